@@ -45,8 +45,10 @@ class _Commands(click.Group):
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, COMMANDS[name]) for name in self.list_commands(ctx)])
+        rows = [(name, COMMANDS[name]) for name in self.list_commands(ctx)]
+        if rows:
+            with formatter.section("Commands"):
+                formatter.write_dl(rows)
 
 
 def _exists(name: str) -> bool:

@@ -1,0 +1,38 @@
+"""What all tests share: a skipped test is a failure where CI says so."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Generator
+from pathlib import Path
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+
+needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+needs_poppler = pytest.mark.skipif(
+    shutil.which("pdftoppm") is None, reason="poppler's tools are not on this machine"
+)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item, call: pytest.CallInfo[None]
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Turn a skipped test into a failure under CI, where everything is installed."""
+    report = yield
+    if report.skipped and os.environ.get("CI") == "true":
+        report.outcome = "failed"
+        report.longrepr = f"{item.nodeid} was skipped; in CI a skipped test is a failure"
+    return report
+
+
+@pytest.fixture(autouse=True)
+def _cache_of_its_own(
+    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Keep the build cache of the tests away from the user's."""
+    base: Path = tmp_path_factory.getbasetemp() / "cache"
+    monkeypatch.setenv("GRIPWRIGHT_CACHE", str(base))

@@ -92,9 +92,7 @@ def _request(line: bytes) -> dict[str, Any]:
     try:
         request = msgspec.json.decode(line)
     except (msgspec.DecodeError, UnicodeDecodeError) as error:
-        raise InputError(
-            f"this line is not JSON: {error}", field="line", remedy=remedy
-        ) from error
+        raise InputError(f"this line is not JSON: {error}", field="line", remedy=remedy) from error
     if not isinstance(request, dict):
         raise InputError("this line is not a JSON object", field="line", remedy=remedy)
     return request

@@ -1,4 +1,7 @@
-"""The floors of the house (errors lie under all): imports run one way, and a one-grip question stays light."""
+"""The floors of the house: imports run one way, and a one-grip question stays light.
+
+Errors lie under all floors.
+"""
 
 from __future__ import annotations
 

@@ -18,6 +18,7 @@ from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol
 
 Finger = Literal["T", "1", "2", "3", "4"]
+FOUR_FOUR = Metre()
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,8 @@ class Stroke:
     """One motion of the right hand at its place in a pattern.
 
     ``strings`` are the string numbers it plays (empty: all that sound), ``fingers`` the
-    right-hand letters (p i m a) beside them where given.
+    right-hand letters (p i m a), one a string. A pluck with fingers and no strings fits any
+    grip: p takes its lowest sounding string, a the highest, m and i the next ones beneath.
     """
 
     offset: Quarters
@@ -107,11 +109,25 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """A right-hand pattern of a fixed length, repeated through the bars that use it."""
+    """A right-hand pattern of a fixed length, repeated through the bars that use it.
+
+    It starts anew where a bar's pattern differs from the one of the bar before; one longer
+    than a bar goes on through the next. Strokes are in the order of `stroke_order`.
+    """
 
     name: str
     length: Quarters
     strokes: tuple[Stroke, ...]
+
+
+def note_order(note: LickNote) -> tuple[Quarters, int, int]:
+    """Return the key that puts the notes of a bar in order: by time, bass side first."""
+    return (note.offset, -note.string, note.fret)
+
+
+def stroke_order(stroke: Stroke) -> tuple[Quarters, tuple[int, ...], str, Quarters]:
+    """Return the key that puts the strokes of a pattern in order: by time, bass side first."""
+    return (stroke.offset, tuple(-s for s in stroke.strings), stroke.kind, stroke.length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,13 +185,14 @@ class Lesson:
 
     ``tempo_bpm`` counts beats of the metre (dotted quarters in 6/8). ``swing`` is the share
     of a beat that the first of two halves gets, 1/2 for straight. ``key`` None is ``auto``.
-    ``order`` lists the parts as played. ``grips`` are the chords set out once, by name.
+    ``order`` lists the parts as played. ``grips`` are the chords set out once, by name,
+    ``patterns`` the right-hand patterns.
     ``facts`` are the other front-matter fields as text (level, scale length, reference A).
     """
 
     title: str
     tempo_bpm: Fraction = Fraction(90)
-    metre: Metre = Metre()
+    metre: Metre = FOUR_FOUR
     swing: Fraction = Fraction(1, 2)
     neck: Neck = STANDARD_NECK
     key: Key | None = None
@@ -185,6 +202,7 @@ class Lesson:
     order: tuple[str, ...] = ()
     prose: tuple[Prose, ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
+    patterns: tuple[Pattern, ...] = ()
 
     def part(self, name: str) -> Part:
         """Return the part of that name; raises KeyError."""

@@ -1,0 +1,136 @@
+"""The beat grid of a bar: where each item of a lane starts and how long it lasts.
+
+An item lasts a beat of the metre. ``by 2`` makes the items after it last half a beat, ``by 3``
+a third; ``by 1/8`` an eighth note whatever the beat is. ``_`` lengthens the item before it by
+one step, ``...`` is silence to the end of the bar.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from gripwright.beats import Metre, Quarters
+from gripwright.lesson.source import Report, Token
+
+_STEP = re.compile(r"(1/)?([1-9]\d?)")
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """An item at its place in the bar; a mark such as ``pm{`` has length 0."""
+
+    token: Token
+    offset: Quarters
+    length: Quarters
+
+
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """The length of a bar and the beats in it; a pickup's beats are those that end a bar."""
+
+    metre: Metre
+    length: Quarters
+
+    def step(self, at: Quarters, per_beat: int) -> Quarters:
+        """Return the beat that holds ``at``, divided."""
+        beats = self.metre.beats
+        if len(set(beats)) == 1:
+            return beats[0] / per_beat
+        at += max(Fraction(0), self.metre.length - self.length)
+        for start, beat in zip(self.metre.beat_starts, beats, strict=True):
+            if at < start + beat:
+                return beat / per_beat
+        return beats[-1] / per_beat
+
+
+def push_length(metre: Metre, marks: int) -> Quarters:
+    """Return how early ``<`` (1) or ``<<`` (2) arrives: half a simple beat or half of that.
+
+    Where beats hold more than one unit of the metre, ``<`` is one unit: an eighth in 6/8.
+    """
+    simple = all(group == 1 for group in metre.groups)
+    one = metre.beats[0] / 2 if simple else Fraction(4, metre.unit)
+    return one / marks
+
+
+def beats_text(quarters: Quarters, metre: Metre) -> str:
+    """Return a length in beats, or in units where beats differ, in words.
+
+    >>> beats_text(Fraction(5, 2), Metre())
+    '2 1/2 beats'
+    """
+    even = len(set(metre.beats)) == 1
+    count = quarters / (metre.beats[0] if even else Fraction(4, metre.unit))
+    whole, part = divmod(count, 1)
+    number = " ".join(str(x) for x in (whole, part) if x) or "0"
+    word = "beat" if even else f"1/{metre.unit} unit"
+    return f"{number} {word}{'' if count == 1 else 's'}"
+
+
+def lay_out(
+    items: Sequence[Token], ruler: Ruler, report: Report, *, lone_fills: bool = False
+) -> list[Laid]:
+    """Return the items of a lane's bar at their places; too many or too few are a problem.
+
+    ``lone_fills`` lets a bar with a single item last for all of it.
+    """
+    if lone_fills and len(items) == 1 and items[0].text != "...":
+        return [Laid(items[0], Fraction(0), ruler.length)]
+    laid: list[Laid] = []
+    at = Fraction(0)
+    absolute, divide = False, 1
+    index = 0
+    while index < len(items):
+        token = items[index]
+        index += 1
+        if token.text == "by":
+            match = _STEP.fullmatch(items[index].text) if index < len(items) else None
+            if match:
+                absolute, divide = bool(match[1]), int(match[2])
+            else:
+                report.add("step", token, "'by' needs a step", "write by 2, by 3 or by 1/8")
+            index += 1
+            continue
+        if token.text.endswith("{") or token.text == "}":
+            laid.append(Laid(token, at, Fraction(0)))
+            continue
+        step = Fraction(4, divide) if absolute else ruler.step(at, divide)
+        if token.text == "...":
+            step = max(Fraction(0), ruler.length - at)
+        if token.text == "_" and laid and laid[-1].length:
+            last = laid[-1]
+            laid[-1] = Laid(last.token, last.offset, last.length + step)
+        else:
+            laid.append(Laid(token, at, step))
+        at += step
+        if at > ruler.length:
+            return _too_long(items, token, ruler, report)
+    if at < ruler.length:
+        _too_short(items, at, ruler, report)
+        return []
+    return laid
+
+
+def _too_long(items: Sequence[Token], token: Token, ruler: Ruler, report: Report) -> list[Laid]:
+    report.add(
+        "bar-long", token,
+        f"the bar has too many beats: {ruler.metre.text} holds "
+        f"{beats_text(ruler.length, ruler.metre)} here, {token.text!r} goes past the end",
+        "take beats out, set a finer step with 'by 2', or give the bar its own metre: (5/4)",
+    )  # fmt: skip
+    return []
+
+
+def _too_short(items: Sequence[Token], at: Quarters, ruler: Ruler, report: Report) -> None:
+    first = items[0]
+    end = items[-1].span.end
+    missing = beats_text(ruler.length - at, ruler.metre)
+    report.add(
+        "bar-short", Token(report.text[first.start : end], first.start),
+        f"the bar has too few beats: it holds {beats_text(ruler.length, ruler.metre)}, "
+        f"{missing} are missing",
+        "strike again with /, let ring with _, or be silent with rest",
+    )  # fmt: skip

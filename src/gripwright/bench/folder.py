@@ -121,10 +121,9 @@ class Folder:
                 f for f in folders if not f.startswith(".") and depth + 2 <= MAX_DEPTH
             )
             for name in sorted(names):
-                whole = Path(base, name)
-                if name.lower().endswith(suffixes) and not name.startswith("."):
-                    if not whole.is_symlink():
-                        found.append((inside / name).as_posix())
+                wanted = name.lower().endswith(suffixes) and not name.startswith(".")
+                if wanted and not Path(base, name).is_symlink():
+                    found.append((inside / name).as_posix())
         return tuple(found)
 
 

@@ -1,0 +1,39 @@
+// The frame: title, five views, what the bench has to say.
+import { html } from "./html.js";
+import { leftHanded, lesson, lessons, notice, online } from "./state.js";
+import { go, place } from "./url.js";
+
+const NAMES = /** @type {Record<string, string>} */ ({ grip: "Grip", changes: "Changes", arrange: "Arrange", listen: "Listen", publish: "Publish" });
+
+/** The row of views; digits 1 to 5 with Alt go there. */
+function Views() {
+  return html`<nav class="views" aria-label="Views">${Object.entries(NAMES).map(([view, name], index) => html`
+    <a href=${`?view=${view}`} aria-current=${place.value.view === view ? "page" : null} accesskey=${index + 1}
+      onClick=${(/** @type {MouseEvent} */ e) => { e.preventDefault(); go({ view }); }}>${name}</a>`)}</nav>`;
+}
+
+function Lessons() {
+  return html`<select class="lessons" aria-label="Lesson" value=${place.value.lesson}
+    onChange=${(/** @type {any} */ e) => go({ lesson: e.currentTarget.value, at: "" })}>
+    <option value="">No lesson open</option>
+    ${lessons.value.map(({ path, title }) => html`<option value=${path} selected=${path === place.value.lesson}>${title}</option>`)}
+  </select>`;
+}
+
+function Notice() {
+  const said = notice.value;
+  return html`<div class="notice-place" role="status" aria-live="polite">${said ? html`<p class=${`notice ${said.tone}`}>
+    <span>${said.text}${said.remedy ? html` <em>${said.remedy}</em>` : null}</span>
+    <button type="button" onClick=${() => { notice.value = null; }} aria-label="Close this message">Close</button></p>` : null}
+    ${online.value ? null : html`<p class="notice wrong">The bench has stopped. Nothing is lost: what you change waits until <code>gripwright bench</code> runs again.</p>`}</div>`;
+}
+
+/** @param {{children: any}} props */
+export function Shell({ children }) {
+  return html`<header class="top">
+      <a class="skip" href="#desk">Skip to the desk</a>
+      <strong class="house">Gripwright</strong><${Lessons} /><${Views} />
+      <button type="button" class="quiet" aria-pressed=${leftHanded.value} onClick=${() => { leftHanded.value = !leftHanded.value; }}>Left-handed</button>
+    </header><${Notice} />
+    <main id="desk" tabindex="-1" aria-busy=${lesson.value === null && place.value.lesson !== ""}>${children}</main>`;
+}

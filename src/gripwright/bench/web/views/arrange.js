@@ -1,0 +1,78 @@
+// Arrange: the best chain of grips, an easier version, another tuning; before and after.
+import { signal } from "../vendor/signals.js";
+import * as api from "../api.js";
+import { intend } from "../edits.js";
+import { html } from "../html.js";
+import { pretty } from "../music.js";
+import { lesson, setTuning, showGrip, sounding, tell } from "../state.js";
+import { strum } from "../sound.js";
+import { Shelf } from "./folder.js";
+
+const level = signal("");
+const aim = signal("total");
+const answer = signal(/** @type {any} */ (null));
+const tunings = signal(/** @type {any} */ (null));
+const busy = signal("");
+
+/** @param {string} what @param {() => Promise<void>} work */
+async function working(what, work) {
+  busy.value = what;
+  try {
+    await work();
+  } catch (error) {
+    tell(error);
+  } finally {
+    busy.value = "";
+  }
+}
+
+const arrange = () => working("Trying every chain of grips…", async () => {
+  const request = { path: lesson.value.path, aim: aim.value, ...(level.value ? { level: Number(level.value) } : {}) };
+  answer.value = await api.post("arrange", request);
+});
+
+const compare = () => working("Trying the song in other tunings…", async () => {
+  tunings.value = await api.post("tunings", { path: lesson.value.path });
+});
+
+/** @param {string} text */
+function hear(text) {
+  if (!text) return;
+  showGrip(text);
+  strum(sounding.value);
+}
+
+function Chain() {
+  const found = answer.value;
+  if (!found) return null;
+  return html`<section aria-label="Before and after"><table class="chain"><thead><tr><th>Chord</th><th>Now</th><th>Arranged</th><th>What the hand does</th></tr></thead>
+    <tbody>${found.chords.map((/** @type {any} */ row, /** @type {number} */ index) => html`<tr>
+      <th scope="row">${pretty(row.symbol)}</th>
+      <td>${row.before ? html`<button type="button" class="quiet grip-text" onClick=${() => hear(row.before)}>${row.before}</button>` : "no grip"}</td>
+      <td><button type="button" class="quiet grip-text" onClick=${() => hear(row.grip)}>${row.grip}</button></td>
+      <td class="quiet-word">${found.moves?.[index - 1]?.words ?? ""}</td></tr>`)}</tbody></table>
+    ${(found.lost ?? []).length ? html`<h3>What it loses</h3><ul>${found.lost.map((/** @type {any} */ lost) => html`<li>${pretty(typeof lost === "string" ? lost : lost.text)}</li>`)}</ul>` : null}
+    <div class="actions"><button type="button" onClick=${() => { void intend("take_grips", { grips: found.chords.map((/** @type {any} */ row) => row.grip) }); }}>Write these grips into the chart</button>
+      <button type="button" class="quiet" onClick=${() => { answer.value = null; }}>Leave the chart as it is</button></div></section>`;
+}
+
+function Tunings() {
+  const found = tunings.value;
+  if (!found) return null;
+  return html`<section aria-label="Tunings"><h3>Other tunings and capos</h3><table class="chain"><thead><tr><th>Tuning</th><th>Capo</th><th>Effort</th><th>Cannot be reached</th></tr></thead>
+    <tbody>${found.tunings.slice(0, 12).map((/** @type {any} */ row) => html`<tr><th scope="row"><button type="button" class="quiet grip-text" onClick=${() => setTuning(row.tuning)}>${row.tuning}</button></th>
+      <td>${String(row.capo || "none")}</td><td>${typeof row.effort === "number" ? row.effort.toFixed(2) : ""}</td><td>${(row.lost ?? row.unreached ?? []).length || "nothing"}</td></tr>`)}</tbody></table></section>`;
+}
+
+export function ArrangeView() {
+  if (!lesson.value) return html`<${Shelf} />`;
+  return html`<section class="arrange-view" aria-label="Arrange"><h1>${lesson.value.title}</h1>
+    <form onSubmit=${(/** @type {Event} */ e) => { e.preventDefault(); void arrange(); }}>
+      <label>For a player of level <select value=${level.value} onChange=${(/** @type {any} */ e) => { level.value = e.currentTarget.value; }}>
+        <option value="">any</option><option value="1">1, first month</option><option value="2">2</option><option value="3">3</option><option value="4">4</option><option value="5">5, all of it</option></select></label>
+      <label>Aim <select value=${aim.value} onChange=${(/** @type {any} */ e) => { aim.value = e.currentTarget.value; }}>
+        <option value="total">least effort in all</option><option value="worst">no moment too hard</option></select></label>
+      <button type="submit">Find the best chain</button><button type="button" class="quiet" onClick=${compare}>Compare tunings</button></form>
+    <p role="status" class="quiet-word">${busy.value}</p><${Chain} /><${Tunings} />
+    <p class="caution">Warm up first, rest often, and stop if it hurts. For pain that lasts, see a clinician.</p></section>`;
+}

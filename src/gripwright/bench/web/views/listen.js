@@ -1,0 +1,147 @@
+// Listen: a record that is being learned, or a take of one's own, never sent anywhere.
+import { useEffect, useRef } from "../vendor/hooks.js";
+import { signal } from "../vendor/signals.js";
+import * as api from "../api.js";
+import { html } from "../html.js";
+import { pretty } from "../music.js";
+import { Recorder } from "../recorder.js";
+import { lesson, refreshFolder, showGrip, sounding, takes, tell } from "../state.js";
+import { clock, strum } from "../sound.js";
+import { go, place } from "../url.js";
+import { drawWave, spanAt } from "../wave.js";
+
+/** @typedef {{name: string, seconds: number, peaks: number[], buffer: AudioBuffer}} Loaded */
+export const loaded = signal(/** @type {Loaded | null} */ (null));
+const span = signal({ from: 0, to: 0 });
+const how = signal({ speed: 100, cents: 0, band: "all" });
+const events = signal(/** @type {any[]} */ ([]));
+const told = signal(/** @type {any} */ (null));
+const busy = signal("");
+/** @type {AudioBufferSourceNode | null} */
+let playing = null;
+
+/** @param {string} what @param {() => Promise<void>} work */
+async function working(what, work) {
+  busy.value = what;
+  try {
+    await work();
+  } catch (error) {
+    tell(error);
+  } finally {
+    busy.value = "";
+  }
+}
+
+/** @param {string} name */
+const open = (name) => working("Reading the recording…", async () => {
+  const [about, data] = await Promise.all([api.get("take", { path: name }), api.bytes("audio", { path: name, speed: "100", cents: "0", band: "all" })]);
+  loaded.value = { name, ...about, buffer: await clock().decodeAudioData(data) };
+  span.value = { from: 0, to: about.seconds };
+  events.value = [];
+  told.value = null;
+});
+
+/** @param {FileList | null | undefined} files */
+const drop = (files) => working("Copying it into the folder…", async () => {
+  const file = files?.[0];
+  if (!file) return;
+  const answer = await api.send("take", { name: file.name }, file);
+  await refreshFolder();
+  go({ at: answer.path });
+});
+
+function stop() {
+  playing?.stop();
+  playing = null;
+}
+
+/** Loop the chosen span, slowed or retuned by the library. */
+const loop = () => working("Preparing the loop…", async () => {
+  stop();
+  const take = loaded.value;
+  if (!take) return;
+  const { from, to } = span.value;
+  const { speed, cents, band } = how.value;
+  const plain = speed === 100 && cents === 0 && band === "all";
+  const query = { path: take.name, speed: String(speed), cents: String(cents), band, from: String(from), to: String(to) };
+  const audio = clock();
+  const buffer = plain ? take.buffer : await audio.decodeAudioData(await api.bytes("audio", query));
+  playing = audio.createBufferSource();
+  playing.buffer = buffer;
+  playing.loop = true;
+  if (plain) [playing.loopStart, playing.loopEnd] = [from, to];
+  playing.connect(audio.destination);
+  playing.start(0, plain ? from : 0);
+});
+
+const listenTo = () => working("Listening…", async () => {
+  const { from, to } = span.value;
+  told.value = await api.post("span", { path: loaded.value?.name, from_s: from, to_s: to });
+});
+
+const hearAll = () => working("Listening to the whole take…", async () => {
+  const answer = await api.post("hear", { path: loaded.value?.name });
+  told.value = answer;
+  events.value = answer.chords.map((/** @type {any} */ chord) => ({ start_s: chord.start_s, end_s: chord.end_s, label: chord.harte }));
+});
+
+const sync = () => working("Following the lesson through the take…", async () => {
+  const answer = await api.post("sync", { path: loaded.value?.name, lesson: lesson.value.path });
+  told.value = answer;
+  events.value = answer.events.map((/** @type {any} */ event) => ({ start_s: event.start_s, end_s: event.end_s, label: event.chord, index: event.index }));
+});
+
+function Wave() {
+  const canvas = useRef(/** @type {HTMLCanvasElement | null} */ (null));
+  const drag = useRef(/** @type {number | null} */ (null));
+  const take = loaded.value;
+  useEffect(() => { if (canvas.current && take) drawWave(canvas.current, take.peaks, take.seconds, span.value, events.value); }, [take, span.value, events.value]);
+  if (!take) return null;
+  /** @param {any} e */
+  const at = (e) => spanAt(e.currentTarget, e.clientX, take.seconds);
+  return html`<canvas class="wave" ref=${canvas} width="1600" height="200" role="img" aria-label=${`Sound of ${take.name}, ${take.seconds.toFixed(1)} seconds, ${events.value.length} chords laid over it`}
+    onPointerDown=${(/** @type {any} */ e) => { drag.current = at(e); }}
+    onPointerMove=${(/** @type {any} */ e) => { if (drag.current !== null) { const here = at(e); span.value = { from: Math.min(drag.current, here), to: Math.max(drag.current, here) }; } }}
+    onPointerUp=${() => { drag.current = null; if (span.value.to - span.value.from < 0.05) span.value = { from: 0, to: take.seconds }; }}></canvas>`;
+}
+
+/** @param {{name: "from" | "to", text: string}} props */
+function Edge({ name, text }) {
+  return html`<label>${text} <input class="small" type="number" step="0.05" min="0" value=${span.value[name].toFixed(2)}
+    onChange=${(/** @type {any} */ e) => { span.value = { ...span.value, [name]: Number(e.currentTarget.value) }; }} /> s</label>`;
+}
+
+function Tools() {
+  const set = (/** @type {object} */ change) => { how.value = { ...how.value, ...change }; };
+  return html`<div class="tools"><${Edge} name="from" text="From" /><${Edge} name="to" text="to" />
+    <label>Speed <input type="range" min="30" max="100" step="5" value=${how.value.speed} onInput=${(/** @type {any} */ e) => set({ speed: Number(e.currentTarget.value) })} /> ${how.value.speed} %</label>
+    <label>Retune <input class="small" type="number" min="-100" max="100" value=${how.value.cents} onChange=${(/** @type {any} */ e) => set({ cents: Number(e.currentTarget.value) })} /> cents</label>
+    <label>Hear <select onChange=${(/** @type {any} */ e) => set({ band: e.currentTarget.value })}><option value="all">all of it</option><option value="bass">the bass</option><option value="centre">the centre</option><option value="sides">the sides</option></select></label>
+    <button type="button" onClick=${loop}>Loop</button><button type="button" class="quiet" onClick=${stop}>Stop</button>
+    <button type="button" class="quiet" onClick=${listenTo}>What sounds here</button><button type="button" class="quiet" onClick=${hearAll}>Hear it all</button>
+    ${lesson.value ? html`<button type="button" class="quiet" onClick=${sync}>Follow the lesson</button>` : null}
+    <button type="button" class="quiet" onClick=${() => strum(sounding.value)}>The grip on the neck</button></div>`;
+}
+
+function Told() {
+  const answer = told.value;
+  if (!answer) return null;
+  const grips = answer.grips ?? answer.chords ?? [];
+  return html`<section class="told" aria-live="polite">${answer.tempo_bpm ? html`<p>About ${Math.round(answer.tempo_bpm)} beats a minute${answer.tempo_also?.length ? ` (or ${answer.tempo_also.map(Math.round).join(", ")})` : ""}</p>` : null}
+    <ul class="found-list">${grips.slice(0, 60).map((/** @type {any} */ chord) => html`<li><button type="button" class="found" onClick=${() => { if (chord.grip) { showGrip(chord.grip); strum(sounding.value); } }}>
+      <span>${pretty(chord.symbol ?? chord.harte ?? "")}</span><span class="grip-text">${chord.grip ?? ""}</span><span class="share">${chord.start_s === undefined ? "" : `${chord.start_s.toFixed(2)} s`}</span></button></li>`)}</ul>
+    ${(answer.disagreements ?? []).length ? html`<h3>Where sound and chart differ</h3><ul>${answer.disagreements.map((/** @type {any} */ d) => html`<li><button type="button" class="quiet" onClick=${() => { span.value = { from: d.start_s, to: d.end_s ?? d.start_s + 2 }; }}>${pretty(d.text ?? d.message ?? "")}</button></li>`)}</ul>` : null}</section>`;
+}
+
+export function ListenView() {
+  useEffect(() => { if (place.value.at && place.value.at !== loaded.value?.name) void open(place.value.at); return stop; }, [place.value.at]);
+  return html`<section class="listen-view" aria-label="Listen" onDragOver=${(/** @type {Event} */ e) => e.preventDefault()}
+      onDrop=${(/** @type {DragEvent} */ e) => { e.preventDefault(); void drop(e.dataTransfer?.files); }}>
+    <h1>${loaded.value ? loaded.value.name : "Drop a record or a take here"}</h1>
+    <p class="quiet-word">It stays in this folder on this machine. A record is never put into a pack.</p>
+    <div class="actions"><label class="file">Choose a recording<input type="file" accept="audio/*,video/*" onChange=${(/** @type {any} */ e) => { void drop(e.currentTarget.files); }} /></label>
+      ${takes.value.length ? html`<label>In the folder <select value=${place.value.at} onChange=${(/** @type {any} */ e) => go({ at: e.currentTarget.value })}><option value="">choose</option>${takes.value.map((name) => html`<option value=${name}>${name}</option>`)}</select></label>` : null}
+      <${Recorder} kept=${drop} /></div>
+    <p role="status" class="quiet-word">${busy.value}</p>
+    <${Wave} />${loaded.value ? html`<${Tools} />` : null}<${Told} /></section>`;
+}

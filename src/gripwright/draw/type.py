@@ -1,0 +1,39 @@
+"""Our fonts and how wide they set: where the files are, and advance widths without a renderer.
+
+The faces derive from OFL fonts (NOTICES.md); `scripts/make_fonts.py` makes them and the table.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path
+
+from gripwright.draw.look import SANS
+
+FONT_FOLDER = Path(str(files("gripwright.draw") / "fonts"))
+
+
+@lru_cache(maxsize=1)
+def _tables() -> dict[str, dict[str, int]]:
+    tables: dict[str, dict[str, int]] = json.loads(
+        (FONT_FOLDER / "metrics.json").read_text(encoding="utf-8")
+    )
+    return tables
+
+
+def width(text: str, size: float, face: str = f"{SANS} SemiBold") -> float:
+    """Return the set width of a text in the unit of ``size``, kerning left out.
+
+    >>> width("11", 1000)
+    994.0
+    """
+    table = _tables()[face]
+    return sum(table.get(character, table["m"]) for character in text) * size / 1000
+
+
+def covers(text: str) -> bool:
+    """Return whether our faces have every character of a text that the table lists."""
+    table = _tables()[f"{SANS} SemiBold"]
+    return all(character in table for character in text)

@@ -1,0 +1,225 @@
+"""What a way of holding a grip costs: pressing, stretch, coordination, muting.
+
+Each part is a sum of plain terms, none of which knows a particular grip. A part ``raw`` is
+reported as ``1 - exp(-raw)``, from 0 (nothing) towards 1 (all that a hand can do); the whole
+is ``1 - (1-press)(1-stretch)(1-coordination)(1-muting)``, which is the same curve over the sum
+of the raw parts. So each part can be compared by itself, and the easiest fingering is the one
+with the smallest sum.
+
+The terms follow what teachers say makes a grip hard (common practice, no source); their
+weights were set against `evaluation/hand_bands.txt`, a list of grips in teachers' usual
+order that was written down first. A barre presses all its strings and pays for lying flat, so
+that laying one down never makes a grip easier; distances across the neck are counted at the
+nut's spacing for stretch, so that a shape moved up the neck never stretches more.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+from gripwright.neck.geometry import MEDIUM, STEEL, Build, Hand, across_mm, gap_mm, press_n
+from gripwright.neck.shapes import THUMB, Hold, Holds, Shape
+from gripwright.neck.tuning import MAX_FRET, STANDARD_NECK, Neck
+
+# Pressing. Force is weighed by how far the finger must curl or stretch across the neck from
+# where it presses best (REST_MM to the bass side of the middle for the longest finger, nearer
+# the treble side for a shorter one) and by the strength of the finger against the index.
+PRESS_SCALE_N = 34.0
+REST_MM, CURL_MM = 9.0, 25.0
+STRENGTH = {THUMB: 0.75, 1: 1.0, 2: 1.0, 3: 0.9, 4: 0.7}
+BARRE_LOSS, BARRE_FLAT_N = 1.5, 1.1
+# Stretch: opening two fingers as far as they go, and reaching across the neck.
+OPEN_FULLY = 0.17
+ACROSS_FREE_MM, ACROSS_FULL_MM, ACROSS = 16.0, 45.0, 0.12
+# Coordination.
+EACH_FINGER, EACH_ROW, ODD_ORDER = 0.09, 0.04, 0.10
+ARCH, ARCH_BARRE = 0.025, 0.12
+ALONGSIDE_BARRE, OTHER_BARRE, LITTLE, OUTER_FINGERS, OVER_THE_TOP = 0.06, 0.06, 0.09, 0.05, 0.35
+# Muting, for a strummer.
+TOUCHED, UNTOUCHED, OUTSIDE = 0.06, 0.30, 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """The raw parts of an effort and, from 0 to 1, what is reported of them."""
+
+    raw_press: float = 0.0
+    raw_stretch: float = 0.0
+    raw_coordination: float = 0.0
+    raw_muting: float = 0.0
+
+    @property
+    def raw(self) -> float:
+        """Return the sum that the easiest fingering makes smallest."""
+        return self.raw_press + self.raw_stretch + self.raw_coordination + self.raw_muting
+
+    @property
+    def total(self) -> float:
+        """Return the whole effort, 0 to 1."""
+        return share(self.raw)
+
+    @property
+    def press(self) -> float:
+        """Return the part of pressing the strings down, 0 to 1."""
+        return share(self.raw_press)
+
+    @property
+    def stretch(self) -> float:
+        """Return the part of spreading the hand, 0 to 1."""
+        return share(self.raw_stretch)
+
+    @property
+    def coordination(self) -> float:
+        """Return the part of placing many fingers, or in an odd order, 0 to 1."""
+        return share(self.raw_coordination)
+
+    @property
+    def muting(self) -> float:
+        """Return the part of keeping strings silent, 0 to 1."""
+        return share(self.raw_muting)
+
+
+def share(raw: float) -> float:
+    """Return the reported value of a raw sum, ``1 - exp(-raw)``."""
+    return 1.0 - math.exp(-raw)
+
+
+@dataclass(frozen=True, slots=True)
+class Player:
+    """Who plays on what: neck, hand, build, and whether the right hand plucks single strings.
+
+    A finger-picker leaves a string alone by not plucking it, so mutes cost nothing.
+    """
+
+    neck: Neck = STANDARD_NECK
+    hand: Hand = MEDIUM
+    build: Build = STEEL
+    plucks: bool = False
+
+
+@lru_cache(maxsize=64)
+def press_table(player: Player) -> tuple[tuple[tuple[float, ...], ...], ...]:
+    """Return raw pressing by finger (thumb first), string and fret from the nut.
+
+    A fret at or below a string's capo costs nothing there, since nobody presses it.
+    """
+    strings = len(player.neck)
+    return tuple(
+        tuple(
+            tuple(
+                _press(player, finger, index, fret) if fret > player.neck.stops[index] else 0.0
+                for fret in range(MAX_FRET + 1)
+            )
+            for index in range(strings)
+        )
+        for finger in (THUMB, 1, 2, 3, 4)
+    )
+
+
+def _press(player: Player, finger: int, index: int, fret: int) -> float:
+    strings, build = len(player.neck), player.build
+    force = press_n(index, strings, fret, player.neck.stops[index], build)
+    if finger == THUMB:
+        return force / STRENGTH[THUMB] / PRESS_SCALE_N
+    short = (player.hand.finger_mm(2) - player.hand.finger_mm(finger)) / 2
+    off = across_mm(index, strings, fret, build) - (REST_MM - short)
+    lever = 1.0 + (off / (CURL_MM * player.hand.scale)) ** 2
+    return force * lever / STRENGTH[finger] / PRESS_SCALE_N
+
+
+def press_of(hold: Hold, base: int, table: tuple[tuple[tuple[float, ...], ...], ...]) -> float:
+    """Return raw pressing of a hold whose shape's 1 is the fret ``base``."""
+    fret = hold.fret + base - 1
+    rows = table[hold.finger]
+    if not hold.is_barre:
+        return rows[hold.low][fret]
+    flat = BARRE_FLAT_N * (hold.high - hold.low + 1) / STRENGTH[hold.finger] / PRESS_SCALE_N
+    return BARRE_LOSS * sum(rows[index][fret] for index in hold.strings) + flat
+
+
+@lru_cache(maxsize=64)
+def opening_table(
+    hand: Hand, scale_mm: float
+) -> tuple[tuple[tuple[tuple[float, ...], ...], ...], ...]:
+    """Return how far two fingers are open, 0 at rest and 1 at the limit, by fingers and frets.
+
+    Indexes: lower finger, higher finger, their frets from the nut.
+    """
+    frets = range(MAX_FRET + 1)
+    return tuple(
+        tuple(
+            tuple(tuple(_opening(hand, a, b, f, g, scale_mm) for g in frets) for f in frets)
+            for b in range(5)
+        )
+        for a in range(5)
+    )
+
+
+def _opening(hand: Hand, low: int, high: int, fret: int, other: int, scale_mm: float) -> float:
+    if not THUMB < low < high or other <= fret:
+        return 0.0
+    rest = hand.rest_mm(low, high)
+    return max(0.0, gap_mm(fret, other, scale_mm) - rest) / (hand.limit_mm(low, high) - rest)
+
+
+def across_of(holds: Holds, build: Build, hand: Hand) -> float:
+    """Return raw stretch across the neck, at the nut's spacing."""
+    total = 0.0
+    fingers = [hold for hold in holds if hold.finger != THUMB]
+    for place, one in enumerate(fingers):
+        for other in fingers[place + 1 :]:
+            far = abs(one.middle - other.middle) * build.nut_spacing_mm
+            free = ACROSS_FREE_MM * hand.scale * abs(one.finger - other.finger) ** 0.5
+            over = max(0.0, far - free) / (ACROSS_FULL_MM * hand.scale)
+            total += ACROSS * over * over
+    return total
+
+
+def coordination_of(shape: Shape, holds: Holds) -> float:
+    """Return raw coordination: how many fingers, rows and crossings, arches and barres."""
+    if not holds:
+        return 0.0
+    barres = [hold for hold in holds if hold.is_barre]
+    total = EACH_FINGER * (len(holds) - 1) + EACH_ROW * (len({h.fret for h in holds}) - 1)
+    total += ODD_ORDER * sum(
+        one.fret == other.fret and one.low > other.low
+        for one in holds
+        for other in holds
+        if THUMB < one.finger < other.finger
+    )
+    total += sum(_arch(shape, hold) for hold in holds)
+    total += ALONGSIDE_BARRE * (len(holds) - 1) * bool(barres)
+    total += OTHER_BARRE * sum(hold.finger != 1 for hold in barres)
+    outer = [hold.fret for hold in holds if hold.finger in (3, 4)]
+    total += OUTER_FINGERS * (len(set(outer)) > 1)
+    total += LITTLE * any(hold.finger == 4 for hold in holds)
+    return total + OVER_THE_TOP * any(hold.finger == THUMB for hold in holds)
+
+
+def _arch(shape: Shape, hold: Hold) -> float:
+    """Return what it costs to keep clear of the next string on the treble side."""
+    beside = shape[hold.high + 1] if hold.high + 1 < len(shape) else None
+    if beside is None or beside >= hold.fret or hold.finger == THUMB:
+        return 0.0
+    if hold.is_barre:
+        return ARCH_BARRE
+    return ARCH if beside == 0 else 0.0
+
+
+def muting_of(shape: Shape, holds: Holds) -> float:
+    """Return raw muting for a strummer: silent strings, most of all between sounding ones."""
+    sounding = [index for index, fret in enumerate(shape) if fret is not None]
+    if not sounding:
+        return 0.0
+    touched = {index for hold in holds for index in (hold.low - 1, hold.high + 1)}
+    total = 0.0
+    for index, fret in enumerate(shape):
+        if fret is not None:
+            continue
+        if not sounding[0] < index < sounding[-1]:
+            total += OUTSIDE
+        else:
+            total += TOUCHED if index in touched else UNTOUCHED
+    return total

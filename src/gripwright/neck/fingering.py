@@ -1,0 +1,101 @@
+"""The easiest way to hold a grip: the exact optimum of `effort` over `shapes.holdings`.
+
+What does not depend on the place on the neck is worked out once a shape and kept; so is the
+easiest way of a shape at a fret. Ways that cannot win any more are not weighed to the end.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from gripwright.neck.effort import (
+    OPEN_FULLY,
+    Effort,
+    Player,
+    across_of,
+    coordination_of,
+    muting_of,
+    opening_table,
+    press_of,
+    press_table,
+)
+from gripwright.neck.shapes import Holds, Shape, holdings
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way to hold a shape, with the parts of its effort that no move along the neck changes."""
+
+    holds: Holds
+    across: float
+    coordination: float
+    muting: float
+
+    @property
+    def fixed(self) -> float:
+        """Return the sum of the parts that are known already."""
+        return self.across + self.coordination + self.muting
+
+
+@lru_cache(maxsize=65536)
+def ways(shape: Shape, player: Player, thumb: bool = False) -> tuple[Way, ...]:
+    """Return the ways to hold a shape, the smallest fixed effort first."""
+    found = []
+    for holds in holdings(shape, thumb):
+        across = across_of(holds, player.build, player.hand)
+        muting = 0.0 if player.plucks else muting_of(shape, holds)
+        found.append(Way(holds, across, coordination_of(shape, holds), muting))
+    return tuple(sorted(found, key=lambda way: way.fixed))
+
+
+def weigh(way: Way, base: int, player: Player) -> Effort:
+    """Return the effort of a way of holding a shape whose 1 is the fret ``base``."""
+    table = press_table(player)
+    press = sum([press_of(hold, base, table) for hold in way.holds])
+    return Effort(press, way.across + _spread(way, base, player), way.coordination, way.muting)
+
+
+def _spread(way: Way, base: int, player: Player) -> float:
+    """Return raw stretch along the neck: the square of how far each two fingers are open."""
+    total = 0.0
+    up = base - 1
+    table = opening_table(player.hand, player.build.scale_mm)
+    for place, one in enumerate(way.holds):
+        for other in way.holds[place + 1 :]:
+            if one.fret != other.fret:
+                opening = table[one.finger][other.finger][one.fret + up][other.fret + up]
+                total += OPEN_FULLY * opening * opening
+    return total
+
+
+def openness(holds: Holds, base: int, player: Player) -> float:
+    """Return how far the widest two fingers are open, 1 at the limit of the hand."""
+    table = opening_table(player.hand, player.build.scale_mm)
+    up = base - 1
+    return max(
+        (
+            table[one.finger][other.finger][one.fret + up][other.fret + up]
+            for one in holds
+            for other in holds
+        ),
+        default=0.0,
+    )
+
+
+@lru_cache(maxsize=262144)
+def best_way(
+    shape: Shape, base: int, player: Player, thumb: bool = False
+) -> tuple[Way, Effort] | None:
+    """Return the easiest way to hold a shape at a fret, None where there is none.
+
+    Of equals the one whose fingers, bass side first, have the smaller numbers.
+    """
+    best: tuple[Way, Effort] | None = None
+    for way in ways(shape, player, thumb):
+        if best is not None and way.fixed > best[1].raw:
+            break
+        effort = weigh(way, base, player)
+        if best is None or effort.raw < best[1].raw:
+            best = (way, effort)
+    return best

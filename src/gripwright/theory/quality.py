@@ -7,7 +7,9 @@ shorthands follow Harte et al. (ISMIR 2005), MusicXML kinds the W3C 4.0 list.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from gripwright.theory.interval import Degree, degrees
 
@@ -100,3 +102,39 @@ class Quality:
         if "b3" in numbers:
             return "minor"
         return "sus" if "sus" in self.base else "none"
+
+
+def quality_of(content: Iterable[Degree]) -> Quality | None:
+    """Return the shortest quality that claims exactly these degrees, None if there is none.
+
+    The inverse of `Quality.degrees`: whatever it returns claims ``content`` again.
+
+    >>> quality_of(degrees("1 3 5 b7 b9 13"))
+    Quality(base='13', alterations=(Degree(number=9, alter=-1),), adds=(), omits=())
+    """
+    return _quality_of(frozenset(content))
+
+
+@lru_cache(maxsize=8192)
+def _quality_of(content: frozenset[Degree]) -> Quality | None:
+    ways = [way for base in BASES.values() if (way := _from_base(base, content)) is not None]
+    return min(ways, key=_length, default=None)
+
+
+def _length(quality: Quality) -> int:
+    """Return how much has to be said beside the base: an omission says the most."""
+    return 4 * len(quality.alterations) + 5 * len(quality.adds) + 12 * len(quality.omits)
+
+
+def _from_base(base: Base, content: frozenset[Degree]) -> Quality | None:
+    """Return the quality on one base that claims the content, None if that base cannot."""
+    extra = sorted(content - set(base.degrees), key=lambda degree: degree.order)
+    numbers = {degree.number for degree in content}
+    gone = sorted({d.number for d in base.degrees if d.number not in numbers})
+    if base.text != "dim7" and any(degree.number == 7 for degree in extra):
+        return None
+    seventh = any(degree.number in (6, 7) for degree in base.degrees)
+    alterations = [d for d in extra if d.alter and (seventh or d.number < 9)]
+    adds = [d for d in extra if d not in alterations]
+    quality = Quality(base.text, tuple(alterations), tuple(adds), tuple(gone))
+    return quality if set(quality.degrees) == content else None

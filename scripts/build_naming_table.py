@@ -1,0 +1,285 @@
+"""Build the naming table: every way to hear each of the 2,048 pitch-class sets from its bass.
+
+    python scripts/build_naming_table.py
+
+writes ``src/gripwright/harmony/naming.json``. A set is a 12-bit mask of intervals above the
+bass (bit 0, the bass itself, is always there). For each of the twelve roots the notes are given
+degrees in every way that the trade would write, the degrees are turned into a quality, and the
+way gets a cost: what a musician would hold against it. The costs below are common practice, no
+source; docs/naming.md says how they add up. Written for reading, not for speed.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from gripwright.theory.interval import Degree, parse_degree
+from gripwright.theory.quality import Quality, quality_of
+from gripwright.theory.symbol import quality_text
+
+OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.json"
+
+KEEP = 8  # readings kept a set
+NEAR = 64  # readings costlier than the best by more than this are dropped
+CLUSTER = 60  # a set whose best reading costs more than this is no chord
+
+THIRDS = {"3": 0, "b3": 2, "4": 8, "2": 10, "": 16}
+FIFTHS = {"5": 0, "b5": 14, "#5": 10, "": 0}
+SEVENTHS = {"": 0, "6": 8, "b7": 3, "7": 4, "bb7": 2}
+
+# What a tension costs on each kind of chord. A tension that a kind does not list costs FOREIGN.
+FOREIGN = 40
+TENSIONS = {
+    "dominant": {"9": 3, "b9": 6, "#9": 7, "11": 20, "#11": 6, "b13": 8, "13": 4},
+    "major seventh": {"9": 3, "#11": 5, "13": 6, "11": 24, "#9": 24, "b13": 24},
+    "minor seventh": {"9": 3, "11": 3, "13": 9, "b9": 18, "b13": 20, "#11": 26},
+    "half-diminished": {"9": 9, "11": 6, "b13": 10, "b9": 14, "13": 22},
+    "diminished seventh": {"7": 10, "9": 12, "11": 13, "b13": 13},
+    "minor-major seventh": {"9": 4, "11": 6, "13": 8, "#11": 22, "b13": 22},
+    "sixth": {"9": 3, "#11": 10, "11": 26},
+    "minor sixth": {"9": 3, "11": 9, "#11": 24},
+    "major": {"9": 5, "11": 16, "#11": 22, "b6": 30, "b9": 36, "#9": 36},
+    "minor": {"9": 6, "11": 9, "b6": 22, "#11": 28, "b9": 30},
+    "diminished": {"9": 26, "11": 26, "b6": 26},
+    "augmented": {"9": 18, "#11": 24},
+    "suspended seventh": {"9": 2, "b9": 6, "13": 5, "b13": 12, "#9": 30, "#11": 30},
+    "suspended": {"9": 9, "13": 12, "b9": 24, "b6": 26, "#11": 26},
+    "open": {"9": 8, "11": 14, "#11": 18, "13": 10, "b9": 20, "b6": 20, "b13": 20},
+}
+
+# What a bass other than the root costs, by its degree, and a bass that is no chord tone.
+INVERSIONS = {
+    "3": 20, "b3": 20, "5": 18, "b5": 26, "#5": 26, "b7": 22, "7": 22, "bb7": 26, "6": 44,
+    "4": 42, "2": 42, "9": 44, "b9": 52, "#9": 52, "11": 44, "#11": 50, "b13": 52, "13": 48,
+    "b6": 50,
+}  # fmt: skip
+SLASH = {1: 44, 2: 32, 3: 46, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
+SLASH_UPPER = {"": 0, "m": 3, "7": 10, "maj7": 8, "m7": 8, "m7(b5)": 16, "6": 16, "add9": 12}
+ROOTLESS = 40
+NO_FIFTH = 4  # in a chord with a seventh or sixth beside its third
+NO_FIFTH_BARE = 20
+TWO_NINTHS = 18
+
+# What voicing, key and neighbours add; terms.py says when each counts.
+TERMS = {
+    "root doubled": -2,
+    "slash bass doubled": 8,
+    "root in key": -2,
+    "root out of key": 3,
+    "tonic": -2,
+    "falls a fifth": -6,
+    "leading tone rises": -40,
+}
+
+CHOICES: dict[int, tuple[str, ...]] = {
+    0: ("1",), 1: ("b9",), 2: ("9", "2"), 3: ("b3", "#9"), 4: ("3",), 5: ("11", "4"),
+    6: ("#11", "b5"), 7: ("5",), 8: ("b13", "#5", "b6"), 9: ("13", "6", "bb7"), 10: ("b7",),
+    11: ("7",),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to hear a set: root above the bass, written form and cost."""
+
+    root: int
+    form: str
+    cost: int
+
+
+def ways(mask: int) -> list[Way]:
+    """Return the ways to hear a set, best first, the cheapest of each root and quality."""
+    found: dict[tuple[int, str], Way] = {}
+    for root in range(12):
+        pcs = frozenset((pc - root) % 12 for pc in range(12) if mask >> pc & 1)
+        for way in itertools.chain(_whole(root, pcs), _over_bass(root, pcs)):
+            key = (root, way.form.split("|")[0])
+            if key not in found or way.cost < found[key].cost:
+                found[key] = way
+    ranked = sorted(found.values(), key=lambda way: (way.cost, way.root, way.form))
+    return [way for way in ranked if way.cost <= ranked[0].cost + NEAR][:KEEP]
+
+
+def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
+    """Hear every note as part of the chord; the root may be left out."""
+    bass = -root % 12
+    for names in _assignments(pcs):
+        cost = _cost(names)
+        if cost is None:
+            continue
+        if "1" not in names:
+            if not _may_lose_root(names):
+                continue
+            cost += ROOTLESS
+        at = next(name for name in names if _pc(name) == bass)
+        if at != "1":
+            cost += INVERSIONS[at]
+        form = _form(names)
+        if form:
+            yield Way(root, form, cost)
+
+
+def _over_bass(root: int, pcs: frozenset[int]) -> Iterator[Way]:
+    """Hear a full chord over a bass that is none of its notes."""
+    bass = -root % 12
+    upper = pcs - {bass}
+    if bass not in SLASH or 0 not in upper:
+        return
+    for names in _assignments(upper):
+        quality = quality_of(parse_degree(name) for name in names)
+        kind = quality_text(quality) if quality else None
+        cost = _cost(names)
+        if kind in SLASH_UPPER and cost is not None:
+            plain = SLASH[bass] + SLASH_UPPER[kind]
+            yield Way(root, _form(names), plain)
+
+
+def _assignments(pcs: frozenset[int]) -> Iterator[tuple[str, ...]]:
+    """Give each note a degree in every way that agrees with the others."""
+    for names in itertools.product(*(CHOICES[pc] for pc in sorted(pcs))):
+        if _agrees(set(names)):
+            yield names
+
+
+def _agrees(names: set[str]) -> bool:
+    """Return whether degrees can stand together in one chord."""
+    thirds = names & {"3", "b3", "4", "2"}
+    seventh = bool(names & {"b7", "7", "bb7", "6"})
+    tension = "b7" in names or "7" in names or "bb7" in names
+    rules = (
+        len(thirds) <= 1,
+        "#9" not in names or "3" in names,
+        not ("5" in names and names & {"b5", "#5"}),
+        not ("13" in names and not (names & {"b7", "7"})),
+        not ("6" in names and tension),
+        not ("bb7" in names and not {"b3", "b5"} <= names),
+        not ("bb7" in names and "b7" in names),
+        not ("7" in names and "b7" in names),
+        not ("b13" in names and not seventh),
+        not ("b6" in names and (seventh or "5" not in names)),
+        not ("#11" in names and "b3" in names and "5" not in names),
+        not ("b5" in names and thirds & {"4", "2"}),
+        not ("#5" in names and not names & {"3", "b7"}),
+        not ("b3" in names and "#5" in names),
+        not ("b5" in names and "#5" in names and not ("3" in names and "b7" in names)),
+        not ("9" in names and not thirds and "11" in names),
+        not ("2" in names and names & {"11", "#11", "b9"}),
+    )
+    return all(rules)
+
+
+def _kind(names: set[str]) -> str:
+    """Return the row of TENSIONS that a chord of these degrees follows."""
+    third = next(iter(names & {"3", "b3", "4", "2"}), "")
+    if third in ("4", "2"):
+        return "suspended seventh" if names & {"b7", "7"} else "suspended"
+    if not third:
+        return "dominant" if "b7" in names else "open"
+    if third == "3":
+        if "b7" in names:
+            return "dominant"
+        if "7" in names:
+            return "major seventh"
+        if "6" in names:
+            return "sixth"
+        return "augmented" if "#5" in names else "major"
+    if "bb7" in names:
+        return "diminished seventh"
+    if "b7" in names:
+        return "half-diminished" if "b5" in names else "minor seventh"
+    if "7" in names:
+        return "minor-major seventh"
+    if "6" in names:
+        return "minor sixth"
+    return "diminished" if "b5" in names else "minor"
+
+
+def _cost(names: tuple[str, ...]) -> int | None:
+    """Return what the chord itself costs, None for one that cannot be written."""
+    have = set(names)
+    third = next(iter(have & {"3", "b3", "4", "2"}), "")
+    kind = _kind(have)
+    seventh = next(iter(have & {"b7", "bb7", "6"}), "7" if "7" in have else "")
+    cost = THIRDS[third] + SEVENTHS[seventh]
+    cost += sum(FIFTHS[name] for name in have & {"b5", "#5"})
+    if "b3" in have and "b5" in have:
+        cost -= 7
+    if kind == "minor-major seventh":
+        cost += 5
+    if not have & {"5", "b5", "#5"}:
+        cost += NO_FIFTH if seventh and third else NO_FIFTH_BARE
+    if not third:
+        cost -= 12 if have == {"1", "5"} else 0
+    if third == "2" and seventh:
+        cost += 2
+    nines = have & {"b9", "9", "#9"}
+    if len(nines) > 1 and "9" in nines:
+        cost += TWO_NINTHS
+    skip = {"1", "3", "b3", "4", "2", "5", "b5", "#5", "6", "b7", "bb7"}
+    skip |= {"7"} if "bb7" not in have else set()
+    return cost + sum(TENSIONS[kind].get(name, FOREIGN) for name in have - skip)
+
+
+def _may_lose_root(names: tuple[str, ...]) -> bool:
+    """Return whether a chord is still heard without its root: third, seventh and a colour."""
+    have = set(names)
+    colour = have & {"9", "b9", "#9", "13", "b13", "#11", "11"}
+    return bool(have & {"3", "b3"}) and bool(have & {"b7", "7"}) and len(have) >= 4 and bool(colour)
+
+
+def _form(names: tuple[str, ...]) -> str:
+    """Write a way as ``quality|degrees that sound|degrees left out``; empty if no quality."""
+    sounding = sorted((parse_degree(name) for name in names), key=lambda d: d.order)
+    claimed = set(sounding) | set(_implied(set(names)))
+    quality = _tidy(claimed)
+    if quality is None:
+        return ""
+    gone = [d.text for d in quality.degrees if d not in sounding]
+    return f"{quality_text(quality)}|{' '.join(d.text for d in sounding)}|{' '.join(gone)}"
+
+
+def _tidy(claimed: set[Degree]) -> Quality | None:
+    """Return the quality of the claimed degrees, with no omission in its own name of the fifth."""
+    return quality_of(claimed)
+
+
+def _implied(have: set[str]) -> Iterator[Degree]:
+    """Yield what the name claims beside what sounds: root, plain fifth, the nine under thirteen."""
+    yield parse_degree("1")
+    if not have & {"5", "b5", "#5"}:
+        yield parse_degree("5")
+    seventh = have & {"b7", "7"}
+    nines = have & {"b9", "9", "#9", "2"}
+    if seventh and not nines and ("13" in have or {"b3", "11"} <= have) and "b5" not in have:
+        yield parse_degree("9")
+
+
+def _pc(name: str) -> int:
+    return parse_degree(name).pc
+
+
+def build() -> dict[str, object]:
+    """Return the table as it is written."""
+    forms: dict[str, int] = {}
+    sets: list[list[int]] = []
+    for high in range(2048):
+        row: list[int] = []
+        for way in ways(high << 1 | 1):
+            row += [way.root, forms.setdefault(way.form, len(forms)), way.cost]
+        sets.append(row)
+    return {"cluster": CLUSTER, "terms": TERMS, "forms": list(forms), "sets": sets}
+
+
+def main() -> None:
+    """Write the table beside the code that reads it."""
+    table = build()
+    OUT.write_text(json.dumps(table, separators=(",", ":"), ensure_ascii=False) + "\n", "utf-8")
+    print(f"{len(table['forms'])} forms, {OUT.stat().st_size} bytes")  # type: ignore[arg-type]
+
+
+if __name__ == "__main__":
+    main()

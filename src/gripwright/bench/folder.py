@@ -34,7 +34,7 @@ class Folder:
         """Return the components of a path inside; raises InputError for one that leads out."""
         path = PurePosixPath(relative)
         bad = (
-            not relative or path.is_absolute() or "\\" in relative or "\0" in relative
+            not path.parts or path.is_absolute() or "\\" in relative or "\0" in relative
             or any(part in ("..", ".") or part.startswith(".") for part in path.parts)
             or len(path.parts) > MAX_DEPTH or any(len(os.fsencode(p)) > 255 for p in path.parts)
         )  # fmt: skip

@@ -35,9 +35,7 @@ def played_strings(stroke: Stroke, sounding: Sequence[Sounding]) -> tuple[Soundi
     return tuple(sorted(chosen, key=lambda sound: sound.index, reverse=treble_first))
 
 
-def _nearest(
-    wanted: Sequence[int], sounding: Sequence[Sounding], *, strum: bool
-) -> list[Sounding]:
+def _nearest(wanted: Sequence[int], sounding: Sequence[Sounding], *, strum: bool) -> list[Sounding]:
     """Return the sounding strings for the wanted numbers; a strum just skips muted ones."""
     free = {sound.string: sound for sound in sounding}
     chosen = [free.pop(string) for string in wanted if string in free]

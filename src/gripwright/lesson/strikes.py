@@ -40,12 +40,16 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Strike:
-    """A stroke at its place in the row, on the chord that holds there."""
+    """A stroke at its place in the row, on the chord that holds there.
+
+    ``where`` is the bar it falls in; a push may put it in the bar before its chord's.
+    """
 
     start: Quarters
     length: Quarters
     stroke: Stroke
     span: Span
+    where: PlayedBar
 
 
 def written_bars(lesson: Lesson) -> tuple[PlayedBar, ...]:
@@ -76,29 +80,39 @@ def spans(bars: Sequence[PlayedBar]) -> tuple[Span, ...]:
 
 
 def strikes(bars: Sequence[PlayedBar]) -> tuple[Strike, ...]:
-    """Return every strike of a row of bars in order, rests left out."""
+    """Return every strike of a row of bars in order, rests left out.
+
+    Strokes of several lanes (thumb and fingers) may share a place.
+    """
     held = spans(bars)
-    moves: dict[Quarters, tuple[Quarters, Stroke]] = {}
+    moves: _Moves = {}
     for start, length, stroke in _motions(bars):
-        moves[start] = (length, stroke)
+        moves.setdefault(start, []).append((length, stroke))
     for span in held:
         if span.event.push and span.event.struck and span.chord is not None:
             _push(moves, span)
-    found: list[Strike] = []
     begins = [span.start for span in held]
+    barlines = [where.start for where in bars]
+    found: list[Strike] = []
     for start in sorted(moves):
-        length, stroke = moves[start]
         index = bisect_right(begins, start) - 1
         if index >= 0 and start < held[index].end and held[index].chord is not None:
-            found.append(Strike(start, length, stroke, held[index]))
+            where = bars[bisect_right(barlines, start) - 1]
+            found.extend(
+                Strike(start, length, how, held[index], where) for length, how in moves[start]
+            )
     return tuple(found)
 
 
-def _push(moves: dict[Quarters, tuple[Quarters, Stroke]], span: Span) -> None:
-    """Move the stroke of a pushed chord to where it sounds, or put one there."""
+_Moves = dict[Quarters, list[tuple[Quarters, Stroke]]]
+
+
+def _push(moves: _Moves, span: Span) -> None:
+    """Move the strokes of a pushed chord to where it sounds, or put one there."""
     written = span.where.start + span.event.offset
-    length, stroke = moves.pop(written, (span.event.length, Stroke(Fraction(0), span.end, "down")))
-    moves[span.start] = (length + written - span.start, stroke)
+    plain = [(span.event.length, Stroke(span.event.offset, span.event.length, "down"))]
+    moved = moves.pop(written, plain)
+    moves[span.start] = [(length + written - span.start, stroke) for length, stroke in moved]
 
 
 def _motions(bars: Sequence[PlayedBar]) -> Iterator[tuple[Quarters, Quarters, Stroke]]:

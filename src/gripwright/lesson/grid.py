@@ -20,11 +20,15 @@ _STEP = re.compile(r"(1/)?([1-9]\d?)")
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """An item at its place in the bar; a mark such as ``pm{`` has length 0."""
+    """An item at its place in the bar; a mark such as ``pm{`` has length 0.
+
+    ``step`` is the part of ``length`` before the first ``_``.
+    """
 
     token: Token
     offset: Quarters
     length: Quarters
+    step: Quarters
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +82,7 @@ def lay_out(
     ``lone_fills`` lets a bar with a single item last for all of it.
     """
     if lone_fills and len(items) == 1 and items[0].text != "...":
-        return [Laid(items[0], Fraction(0), ruler.length)]
+        return [Laid(items[0], Fraction(0), ruler.length, ruler.length)]
     laid: list[Laid] = []
     at = Fraction(0)
     absolute, divide = False, 1
@@ -95,16 +99,16 @@ def lay_out(
             index += 1
             continue
         if token.text.endswith("{") or token.text == "}":
-            laid.append(Laid(token, at, Fraction(0)))
+            laid.append(Laid(token, at, Fraction(0), Fraction(0)))
             continue
         step = Fraction(4, divide) if absolute else ruler.step(at, divide)
         if token.text == "...":
             step = max(Fraction(0), ruler.length - at)
         if token.text == "_" and laid and laid[-1].length:
             last = laid[-1]
-            laid[-1] = Laid(last.token, last.offset, last.length + step)
+            laid[-1] = Laid(last.token, last.offset, last.length + step, last.step)
         else:
-            laid.append(Laid(token, at, step))
+            laid.append(Laid(token, at, step, step))
         at += step
         if at > ruler.length:
             return _too_long(items, token, ruler, report)

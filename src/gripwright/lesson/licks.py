@@ -2,7 +2,8 @@
 
 ``13on2`` is fret 13 on string 2; ``13on2+12on3`` sound together. A mark before a note says how
 it is reached from the one before it on its string: ``>`` slide, ``h`` hammer-on, ``p``
-pull-off, ``r`` release, ``_`` tied. ``5>7on3`` does both in one step, half each. ``7b9on3`` is
+pull-off, ``r`` release, ``_`` tied. ``5>7on3`` does both in one step, half each (a ``_``
+after it lengthens the last). ``7b9on3`` is
 bent up until fret 9 is heard; ``xon3`` is dead; after the string come ``~`` vibrato, ``*`` a
 natural harmonic, ``**`` a touched one, ``=C`` a fixed spelling. ``pm{ ... }`` is palm mute,
 ``ring{ ... }`` let ring.
@@ -101,7 +102,7 @@ class LickLane:
         ]  # fmt: skip
 
     def _notes(self, token: Token, laid: Laid) -> list[LickNote]:
-        """Return the notes of one word; a chain shares its step equally."""
+        """Return the notes of one word; a chain shares its first step equally."""
         match = _NOTE.fullmatch(token.text)
         if match is None or not self._string_is_there(match["string"], token):
             if match is None:
@@ -111,14 +112,14 @@ class LickLane:
                 )  # fmt: skip
             return []
         links = [link for link in _LINK.finditer(match["chain"]) if link[0]]
-        step = laid.length / len(links)
+        step = laid.step / len(links)
         notes = []
         for index, link in enumerate(links):
             note = self._note(link, match, token, first=index == 0)
             if note is None:
                 return []
             notes.append(replace(note, offset=laid.offset + index * step, length=step))
-        last = notes[-1]
+        last = replace(notes[-1], length=step + laid.length - laid.step)
         after = tuple(AFTER[sign] for sign in re.findall(r"\*{1,2}|~", match["after"]))
         doubt = parse_doubt(match["doubt"]) if match["doubt"] else None
         notes[-1] = replace(last, spelling=match["spelling"], doubt=doubt)

@@ -13,7 +13,7 @@ import { Shelf } from "./folder.js";
 const harmony = signal(/** @type {any} */ (null));
 let asked = 0;
 
-/** @param {any} open */
+/** @param {any} open @returns {any[]} */
 function counted(open) {
   return open.parts.flatMap((/** @type {any} */ part) => part.bars.flatMap((/** @type {any} */ bar) => bar.events.filter((/** @type {any} */ event) => event.counted)));
 }

@@ -1,0 +1,25 @@
+"""The stages of a pack, one row each, in an order in which each comes after what it needs."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from gripwright.pack.stage import Stage
+from gripwright.pack.views import grips, music, whole
+
+STAGES = (
+    Stage("play-full", "play", music, (("name", "play-full"), ("speed", Fraction(1))),
+          settings=("loudness_lufs",), weight=6),
+    Stage("play-slow", "play", music, (("name", "play-slow"),),
+          settings=("loudness_lufs", "slow"), weight=8),
+    Stage("practice", "practice", music, settings=("left_handed",), weight=2),
+    Stage("overlay", "overlay", music, settings=("left_handed",), after=("play-full",), weight=3),
+    Stage("diagrams", "diagrams", grips, settings=("left_handed",), weight=0.4),
+    Stage("score", "score", music),
+    Stage("midi", "midi", music),
+    Stage("handout-a4", "handout", whole, (("paper", "a4"),), settings=("left_handed",)),
+    Stage("handout-letter", "handout", whole, (("paper", "letter"),), settings=("left_handed",)),
+    Stage("timeline", "timeline", music, settings=("slow",)),
+    Stage("chapters", "chapters", music),
+    Stage("description", "description", whole),
+)  # fmt: skip

@@ -1,0 +1,81 @@
+"""What a stage is: one product of a pack as a pure function of declared inputs.
+
+A stage module has one function, ``make(job) -> tuple[Made, ...]``. It sees the lesson through
+the view that the registry declares for it (what the view leaves out stands at its default),
+the declared settings, and the files of the stages it comes after; it writes files below
+``job.folder`` and says what they are. Nothing else may reach it: no clock, no environment.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from gripwright.lesson.model import Lesson
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What a teacher may choose about a pack beside the lesson.
+
+    ``slow`` is the tempo of the slow play-through as a share of the full one.
+    """
+
+    left_handed: bool = False
+    loudness_lufs: float = -16.0
+    slow: Fraction = Fraction(7, 10)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A file that a stage made: its path in the pack (with ``/``), what it is, how long it is.
+
+    ``supporter`` says whether the zip for supporters holds it.
+    """
+
+    path: str
+    kind: str
+    seconds: float | None = None
+    supporter: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """All that a stage may see. ``given`` maps the pack paths of earlier products to files."""
+
+    lesson: Lesson
+    settings: Mapping[str, Any]
+    given: Mapping[str, Path]
+    folder: Path
+
+    def place(self, path: str) -> Path:
+        """Return where to write the product of that path; its folder is there."""
+        place = self.folder / path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        return place
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A row of the registry.
+
+    ``module`` is the name of the module in `pack.stages`, loaded only when the stage has to
+    run; ``options`` are passed to it as settings and tell stages of one module apart;
+    ``settings`` are the fields of `Settings` that it reads; ``after`` the stages whose files
+    it reads. ``weight`` is about how many seconds a minute of music costs.
+    """
+
+    name: str
+    module: str
+    view: Callable[[Lesson], Lesson]
+    options: tuple[tuple[str, Any], ...] = ()
+    settings: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    weight: float = 0.1
+
+    def chosen(self, settings: Settings) -> dict[str, Any]:
+        """Return the options and the settings that the stage may see."""
+        return dict(self.options) | {name: getattr(settings, name) for name in self.settings}

@@ -1,0 +1,64 @@
+"""Where things stand on the screen: the wide form of the video and the tall one.
+
+Boxes are in pixels with even sides, as the colour planes of the video need. The current grip
+is 55 % of the height in the wide form, the next 25 %; capitals of symbol and part are at least
+7 % of the shorter side; nothing stands in the outer 5 %.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle of the frame in pixels, from its left upper corner."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """The boxes of a frame: part and bar, the grip held now and its symbol, the next, the beat.
+
+    ``symbol_px`` and ``part_px`` are type sizes of the current symbol and of the part;
+    ``next_px`` that of the waiting one.
+    """
+
+    name: str
+    width: int
+    height: int
+    part: Box
+    bar: Box
+    grip: Box
+    symbol: Box
+    next_grip: Box
+    next_symbol: Box
+    beat: Box
+    symbol_px: int
+    next_px: int
+    part_px: int
+    bar_px: int
+
+
+WIDE = Layout(
+    "wide", 1920, 1080,
+    part=Box(96, 54, 1328, 140), bar=Box(1424, 54, 400, 140),
+    grip=Box(96, 218, 600, 594),
+    symbol=Box(760, 218, 1064, 280),
+    next_grip=Box(760, 542, 280, 270), next_symbol=Box(1072, 542, 752, 270),
+    beat=Box(96, 866, 1728, 160),
+    symbol_px=232, next_px=120, part_px=118, bar_px=60,
+)  # fmt: skip
+TALL = Layout(
+    "tall", 1080, 1920,
+    part=Box(54, 96, 972, 140), bar=Box(54, 236, 972, 90),
+    grip=Box(140, 620, 800, 640),
+    symbol=Box(54, 350, 972, 250),
+    next_grip=Box(54, 1310, 330, 330), next_symbol=Box(410, 1310, 616, 330),
+    beat=Box(54, 1680, 972, 144),
+    symbol_px=210, next_px=120, part_px=118, bar_px=60,
+)  # fmt: skip

@@ -1,0 +1,156 @@
+"""Tiles: the parts of a frame, each drawn once for what it says.
+
+A tile is an SVG of exactly the size of its box. What stands in the box of the grip depends on
+the grip alone (its fingers are those first given for it), so that frames differ there exactly
+when the grip does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from gripwright.beats import Quarters
+from gripwright.draw.diagram import diagram
+from gripwright.draw.look import SANS, Palette
+from gripwright.draw.svg import clean, element, num
+from gripwright.draw.symbols import chord_runs, fit, symbol_svg
+from gripwright.draw.type import width
+from gripwright.lesson.model import Chord, Finger
+from gripwright.neck.grip import Grip
+from gripwright.neck.tuning import Neck
+from gripwright.screen.clock import Pulse
+from gripwright.screen.layout import Box, Layout
+from gripwright.screen.shots import Scene
+
+Tile = tuple[Box, str]
+Fingers = Mapping[Grip, tuple[Finger | None, ...] | None]
+
+_SIZE = re.compile(r'^<svg\b[^>]*?\swidth="([\d.]+)px"\s+height="([\d.]+)px"')
+_LINE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """What all frames of a video share: layout, neck, colours, hands, title."""
+
+    layout: Layout
+    neck: Neck
+    colours: Palette
+    fingers: Fingers
+    title: str
+    left_handed: bool = False
+
+
+def tiles(board: Board, scene: Scene) -> tuple[Tile, ...]:
+    """Return the tiles of a scene; equal parts of scenes give equal tiles."""
+    plan, colours = board.layout, board.colours
+    symbol = _symbol(scene.chord, plan.symbol, plan.symbol_px, colours.ink)
+    coming = _symbol(scene.coming, plan.next_symbol, plan.next_px, colours.quiet)
+    return (
+        (plan.part, _part(board, scene.pulse)),
+        (plan.bar, _bar(board, scene.pulse)),
+        (plan.grip, _grip(board, scene.chord, plan.grip)),
+        (plan.symbol, symbol),
+        (plan.next_grip, _grip(board, scene.coming, plan.next_grip)),
+        (plan.next_symbol, coming),
+        (plan.beat, _beat(board, scene.pulse)),
+    )
+
+
+def _sheet(box: Box, *parts: str) -> str:
+    return element(
+        "svg", *parts, xmlns="http://www.w3.org/2000/svg",
+        width=f"{box.width}px", height=f"{box.height}px",
+        viewBox=f"0 0 {box.width} {box.height}",
+    )  # fmt: skip
+
+
+def _words(text: str, x: float, y: float, size: float, colour: str, anchor: str = "start") -> str:
+    return element(
+        "text", clean(text), x=x, y=y, font_family=SANS, font_size=size, font_weight=600,
+        fill=colour, text_anchor=anchor,
+    )  # fmt: skip
+
+
+def _clipped(text: str, size: float, room: float) -> str:
+    """Return the text, cut with an ellipsis where it is wider than its room."""
+    if width(text, size) <= room:
+        return text
+    while text and width(text + "…", size) > room:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def _part(board: Board, pulse: Pulse | None) -> str:
+    box, size = board.layout.part, board.layout.part_px
+    colour = board.colours.quiet if pulse is None or pulse.counting else board.colours.ink
+    text = _clipped(pulse.part if pulse else board.title, size, box.width)
+    return _sheet(box, _words(text, 0, 0.8 * box.height, size, colour))
+
+
+def _bar(board: Board, pulse: Pulse | None) -> str:
+    box, size = board.layout.bar, board.layout.bar_px
+    if pulse is None:
+        return _sheet(box)
+    text = "count-in" if pulse.counting else f"bar {pulse.bar} of {pulse.bars}"
+    right = box.x > board.layout.part.x
+    x, anchor = (box.width, "end") if right else (0, "start")
+    return _sheet(box, _words(text, x, 0.8 * box.height, size, board.colours.quiet, anchor))
+
+
+def _grip(board: Board, chord: Chord | None, box: Box) -> str:
+    """Return a grip as large as its box, standing at its left edge; a bare line for none."""
+    if chord is None or chord.grip is None:
+        line = element(
+            "rect", x=0, y=box.height / 2, width=box.width / 3, height=_LINE,
+            fill=board.colours.hairline,
+        )  # fmt: skip
+        return _sheet(box, line)
+    drawn = diagram(
+        chord.grip, board.neck, fingers=board.fingers.get(chord.grip), weight="large",
+        left_handed=board.left_handed, dark=False,
+    )  # fmt: skip
+    return _sheet(box, _placed(drawn, box))
+
+
+def _placed(svg: str, box: Box) -> str:
+    """Return a drawing as a nested picture that fills the height or the width of a box."""
+    size = _SIZE.match(svg)
+    assert size is not None
+    wide, high = float(size[1]), float(size[2])
+    scale = min(box.width / wide, box.height / high)
+    inner = svg.replace(f'width="{size[1]}px"', f'width="{num(wide * scale)}"', 1)
+    return inner.replace(f'height="{size[2]}px"', f'height="{num(high * scale)}"', 1)
+
+
+def _symbol(chord: Chord | None, box: Box, size: float, colour: str) -> str:
+    if chord is None:
+        return _sheet(box)
+    runs = chord_runs(chord)
+    fitted = fit(runs, size, box.width)
+    middle = box.height / 2 + 0.33 * fitted
+    return _sheet(box, symbol_svg(runs, 0, middle, fitted, colour=colour, anchor="start"))
+
+
+def _beat(board: Board, pulse: Pulse | None) -> str:
+    """Return the beats of the bar as rules of their lengths; the one that sounds is heavy."""
+    box, colours = board.layout.beat, board.colours
+    if pulse is None:
+        return _sheet(box)
+    parts, at = [], 0.0
+    gap = 16
+    for number, beat in enumerate(pulse.beats, start=1):
+        wide = float(beat / _total(pulse.beats)) * (box.width + gap) - gap
+        now = number == pulse.beat
+        high, colour = (34, colours.accent) if now else (8, colours.hairline)
+        parts.append(element("rect", x=at, y=0, width=wide, height=high, rx=4, fill=colour))
+        tint = colours.accent if now else colours.quiet
+        parts.append(_words(str(number), at, 34 + 84, 84 if now else 60, tint))
+        at += wide + gap
+    return _sheet(box, *parts)
+
+
+def _total(beats: tuple[Quarters, ...]) -> Quarters:
+    return sum(beats, Quarters(0))

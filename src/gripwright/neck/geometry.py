@@ -125,6 +125,15 @@ def gap_mm(low: int, high: int, scale_mm: float = 650.0) -> float:
     return fret_mm(high, scale_mm) - fret_mm(low, scale_mm) - SLACK * back
 
 
+def reach_share(low: int, high: int, hand: Hand = MEDIUM, scale_mm: float = 650.0) -> float:
+    """Return what two frets ask of a hand, 1 where index and little finger are at their limit.
+
+    >>> round(reach_share(1, 4), 2), round(reach_share(1, 5), 2)
+    (0.88, 1.18)
+    """
+    return gap_mm(low, high, scale_mm) / hand.limit_mm(1, 4)
+
+
 def across_mm(index: int, strings: int, fret: int, build: Build = STEEL) -> float:
     """Return how far a string lies from the middle of the neck at a fret, bass side positive."""
     share = fret_mm(fret, build.scale_mm) / build.scale_mm

@@ -14,14 +14,24 @@ from gripwright.errors import GripError
 from gripwright.neck.cautions import grip_cautions
 from gripwright.neck.effort import Effort, Player
 from gripwright.neck.fingering import Way, best_way, openness, ways, weigh
-from gripwright.neck.geometry import HANDS, LARGE, MEDIUM, SMALL, STEEL, Build, Hand, fret_mm
+from gripwright.neck.geometry import (
+    HANDS,
+    LARGE,
+    MEDIUM,
+    SMALL,
+    STEEL,
+    Build,
+    Hand,
+    fret_mm,
+    reach_share,
+)
 from gripwright.neck.grip import Grip, soundings
 from gripwright.neck.shapes import Hold, Holds, shape_of
 from gripwright.neck.tuning import MAX_FRET, STANDARD_NECK, Neck
 
 __all__ = [
     "HANDS", "LARGE", "MEDIUM", "SMALL", "STEEL", "Barre", "Build", "Finger", "Fingering", "Hand",
-    "Player", "finger", "finger_for", "fingerings_for",
+    "Player", "finger", "finger_for", "fingering_of", "fingerings_for",
 ]  # fmt: skip
 
 Finger = Literal["T", "1", "2", "3", "4"]
@@ -51,7 +61,8 @@ class Fingering:
     ``fingers`` has one entry a string, bass side first, None where nothing is pressed.
     ``base`` is the fret from the nut of the lowest pressed fret, 0 where all is open.
     ``stretch_mm`` is the distance along the neck from the lowest to the highest fret wire in
-    use; ``openness`` how far the widest two fingers are open, 1 at the limit of the hand.
+    use; ``openness`` how far the widest two fingers are open, 1 at their limit, and ``reach``
+    what the frets ask of the whole hand, 1 at the limit from index to little finger.
     """
 
     grip: Grip
@@ -62,6 +73,7 @@ class Fingering:
     effort: Effort
     stretch_mm: float
     openness: float
+    reach: float
     cautions: tuple[str, ...]
 
     def at(self, hold: Hold) -> int:
@@ -109,7 +121,7 @@ def finger_for(grip: Grip, player: Player, *, thumb: bool = False) -> Fingering 
     """Return the easiest fingering for a player, None where no hand can hold the grip."""
     shape, base = shape_of(grip.frets, player.neck.stops)
     best = best_way(shape, base, player, thumb)
-    return None if best is None else _fingering(grip, *best, base, player)
+    return None if best is None else fingering_of(grip, *best, base, player)
 
 
 def fingerings_for(
@@ -126,7 +138,7 @@ def fingerings_for(
     _check(grip, player.neck)
     shape, base = shape_of(grip.frets, player.neck.stops)
     found = (
-        _fingering(grip, way, weigh(way, base, player), base, player)
+        fingering_of(grip, way, weigh(way, base, player), base, player)
         for way in ways(shape, player, thumb or "T" in (fingers or ()))
     )
     fitting = [one for one in found if fingers is None or _agrees(one, fingers)]
@@ -150,7 +162,8 @@ def _check(grip: Grip, neck: Neck) -> None:
             )  # fmt: skip
 
 
-def _fingering(grip: Grip, way: Way, effort: Effort, base: int, player: Player) -> Fingering:
+def fingering_of(grip: Grip, way: Way, effort: Effort, base: int, player: Player) -> Fingering:
+    """Return a grip with a way to hold it that `fingering` has found."""
     fingers: list[Finger | None] = [None] * len(grip)
     for hold in way.holds:
         for index in hold.strings:
@@ -159,9 +172,10 @@ def _fingering(grip: Grip, way: Way, effort: Effort, base: int, player: Player) 
     scale_mm = player.build.scale_mm
     stretch = fret_mm(top, scale_mm) - fret_mm(base, scale_mm) if base else 0.0
     wide = openness(way.holds, base, player)
+    reach = reach_share(base, top, player.hand, scale_mm)
     return Fingering(
         grip, way.holds, base, tuple(fingers), _barres(grip, way.holds), effort, stretch, wide,
-        grip_cautions(wide),
+        reach, grip_cautions(max(wide, reach)),
     )  # fmt: skip
 
 

@@ -1,0 +1,164 @@
+"""Every playable grip for a symbol or a set of pitches, easiest first.
+
+`find_grips` is complete: it gives every grip that sounds the wish (`rules`), lies within the
+limits (`limits`) and can be held by the rules of `neck.shapes`; docs/hand.md says all of it on
+one page. `pick_different` takes from them the few that a player would want to choose between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from gripwright.errors import SearchError
+from gripwright.neck.effort import Effort, Player
+from gripwright.neck.fingering import Way, best_way
+from gripwright.neck.geometry import reach_share
+from gripwright.neck.grip import Grip
+from gripwright.neck.hand import Fingering, fingering_of
+from gripwright.neck.shapes import shape_of
+from gripwright.theory.symbol import ChordSymbol
+from gripwright.voicing.enumerate import enumerate_grips
+from gripwright.voicing.levels import fits_level
+from gripwright.voicing.limits import MOST_REACH, Limits, check_limits
+from gripwright.voicing.rules import Wish, wish_for
+from gripwright.voicing.sound import sound_raw, sound_share
+
+SOUND_WEIGHT = 1.0
+FAR_OPENS, FAR_OPENS_MOST, NEAR_NUT = 0.06, 0.3, 4
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A grip that was found and the easiest way to hold it; ``midis`` sound bass side first.
+
+    ``base`` is the lowest pressed fret counted from the nut, 0 where all is open.
+    """
+
+    grip: Grip
+    midis: tuple[int, ...]
+    way: Way
+    effort: Effort
+    base: int
+    raw_sound: float
+    player: Player
+
+    @property
+    def fingering(self) -> Fingering:
+        """Return the grip with its easiest fingering."""
+        return fingering_of(self.grip, self.way, self.effort, self.base, self.player)
+
+    @property
+    def sound(self) -> float:
+        """Return how it sounds, 0 to 1."""
+        return sound_share(self.raw_sound)
+
+    @property
+    def cost(self) -> float:
+        """Return effort and sound together; the smaller the better."""
+        return self.effort.raw + SOUND_WEIGHT * self.raw_sound
+
+    @property
+    def group(self) -> tuple[object, ...]:
+        """Return what a player cares about: place, bass string, top note, barre, open strings."""
+        sounding = [index for index, fret in enumerate(self.grip.frets) if fret is not None]
+        return (
+            (self.base + 1) // 3, sounding[0], max(self.midis),
+            any(hold.is_barre for hold in self.way.holds), 0 in self.grip.frets,
+        )  # fmt: skip
+
+
+def find_grips(
+    wanted: ChordSymbol | Wish,
+    player: Player | None = None,
+    limits: Limits | None = None,
+    *,
+    thumb: bool = False,
+    symbol: ChordSymbol | None = None,
+) -> tuple[Found, ...]:
+    """Return every playable grip, easiest first (of equals the better sounding, then by frets).
+
+    ``symbol`` is the symbol that the sound is judged under where none is wanted.
+    Raises SearchError for limits that cannot be; an empty answer is no error here
+    (`conflicts.explain_nothing` says why nothing was found).
+
+    >>> from gripwright.theory.symbol import parse_symbol
+    >>> found = find_grips(parse_symbol("C"))
+    >>> "x32010" in [one.grip.text for one in found]
+    True
+    """
+    player, limits = player or Player(), limits or Limits()
+    check_limits(limits, player.neck)
+    if isinstance(wanted, ChordSymbol):
+        wish, symbol = wish_for(wanted), wanted
+    else:
+        wish = wanted
+    found = list(_playable(wish, player, limits, thumb, symbol))
+    found.sort(key=lambda one: (one.effort.raw, one.raw_sound, one.grip.text))
+    return tuple(found)
+
+
+def _playable(
+    wish: Wish, player: Player, limits: Limits, thumb: bool, symbol: ChordSymbol | None
+) -> Iterator[Found]:
+    neck = player.neck
+    opens = [neck.midi(index, 0) for index in range(len(neck))]
+    for frets in enumerate_grips(wish, neck, limits):
+        shape, base = shape_of(frets, neck.stops)
+        top = base + max(filter(None, shape), default=1) - 1
+        if reach_share(base, top, player.hand, player.build.scale_mm) > MOST_REACH:
+            continue
+        best = best_way(shape, base, player, thumb)
+        if best is None:
+            continue
+        way, effort = best
+        if limits.level < 5 and not fits_level(effort, way.holds, base, limits.level):
+            continue
+        midis = tuple(opens[i] + fret for i, fret in enumerate(frets) if fret is not None)
+        sound = sound_raw(midis, symbol) + _far_opens(frets, base)
+        yield Found(Grip(frets), midis, way, effort, base, sound, player)
+
+
+def _far_opens(frets: tuple[int | None, ...], base: int) -> float:
+    """Return what open strings cost beside strings stopped high up, which ring otherwise."""
+    return min(FAR_OPENS_MOST, FAR_OPENS * max(0, base - NEAR_NUT)) if 0 in frets else 0.0
+
+
+def check_sounds(wish: Wish, player: Player) -> None:
+    """Raise SearchError where no grip on this neck could sound a wish, wherever it lay."""
+    if wish.notes_needed > len(player.neck):
+        raise SearchError(
+            f"{wish.text} needs {wish.notes_needed} different notes, this tuning has"
+            f" {len(player.neck)} strings", field="symbol",
+            remedy="write a smaller symbol, or leave out degrees, such as C13(no5)",
+        )  # fmt: skip
+
+
+def pick_different(found: Sequence[Found], count: int = 10) -> tuple[Found, ...]:
+    """Return the best by effort and sound, each differing from the others in what matters.
+
+    Of each group (`Found.group`), and of grips that are the same but for silent strings, the
+    best comes first; the rest fills up only when nothing different is left.
+    """
+    ranked = sorted(found, key=lambda one: (one.cost, one.grip.text))
+    chosen: list[Found] = []
+    groups: set[tuple[object, ...]] = set()
+    for one in ranked:
+        if len(chosen) == count:
+            break
+        if one.group not in groups and not any(_same_hand(one, other) for other in chosen):
+            chosen.append(one)
+            groups.add(one.group)
+    rest = (one for one in ranked if one not in chosen)
+    chosen += [one for one, _ in zip(rest, range(count - len(chosen)), strict=False)]
+    return tuple(chosen)
+
+
+def _same_hand(one: Found, other: Found) -> bool:
+    """Tell whether two grips agree on every string that both sound, and touch most strings."""
+    pairs = [
+        (f, g) for f, g in zip(one.grip.frets, other.grip.frets, strict=True)
+        if f is not None and g is not None
+    ]  # fmt: skip
+    fewer = min(len(one.midis), len(other.midis))
+    return len(pairs) >= fewer - 1 and all(f == g for f, g in pairs)

@@ -1,0 +1,68 @@
+"""How a grip sounds, apart from how hard it is: 1 is clear and full, 0 a blur.
+
+What counts against it, all common practice: close intervals too low (the low interval limits
+that arrangers are taught, from memory), holes of more than an octave above the bass, guide
+tones of a seventh chord doubled, a minor ninth inside, few strings, and notes of the symbol
+that are left out.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+from gripwright.theory.symbol import ChordSymbol
+
+# The lowest MIDI note under which an interval (in semitones) starts to blur.
+LOWEST_CLEAR = {1: 52, 2: 51, 3: 48, 4: 46, 5: 46, 6: 47, 7: 34, 8: 43, 9: 41, 10: 41, 11: 41}
+MUD, HOLE, DOUBLED_GUIDE, MINOR_NINTH, THIN, MISSING = 0.06, 0.10, 0.08, 0.25, 0.15, 0.12
+FULL_STRINGS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Colour:
+    """What matters of a symbol here, as semitones above its root."""
+
+    root: int
+    guides: tuple[int, ...]
+    wished: tuple[int, ...]
+
+
+@lru_cache(maxsize=1024)
+def _colour(symbol: ChordSymbol) -> _Colour:
+    degrees = symbol.degrees
+    guides = [d.pc for d in degrees if d.number in (3, 7)] if len(degrees) > 3 else []
+    return _Colour(symbol.root.pc, tuple(guides), tuple(d.pc for d in degrees if d.number != 5))
+
+
+def sound_raw(midis: Sequence[int], symbol: ChordSymbol | None = None) -> float:
+    """Return what counts against the sound of some pitches under a symbol, 0 for nothing.
+
+    >>> sound_raw([40, 44, 47]) > sound_raw([52, 56, 59])
+    True
+    """
+    low_first = sorted(midis)
+    total = THIN * max(0, FULL_STRINGS - len(low_first))
+    for place, (below, above) in enumerate(pairwise(low_first)):
+        size = above - below
+        total += MUD * max(0, LOWEST_CLEAR.get(size, 0) - below)
+        total += HOLE * (place > 0 and size > 12)
+    return total if symbol is None else total + _under(low_first, _colour(symbol))
+
+
+def _under(low_first: list[int], colour: _Colour) -> float:
+    classes = [(midi - colour.root) % 12 for midi in low_first]
+    total = DOUBLED_GUIDE * sum(max(0, classes.count(pc) - 1) for pc in colour.guides)
+    total += MISSING * sum(pc not in classes for pc in colour.wished)
+    ninths = {midi + 13 for midi in low_first} & {
+        midi for midi, pc in zip(low_first, classes, strict=True) if pc != 1
+    }
+    return total + MINOR_NINTH * bool(ninths)
+
+
+def sound_share(raw: float) -> float:
+    """Return the sound from 0 to 1, ``exp(-raw)``."""
+    return math.exp(-raw)

@@ -15,7 +15,7 @@ from fractions import Fraction
 from gripwright.beats import Metre, Quarters
 from gripwright.lesson.source import Report, Token
 
-_STEP = re.compile(r"(1/)?([1-9]\d?)")
+_STEP = re.compile(r"(1/)?([1-9]\d{0,2})")
 
 
 @dataclass(frozen=True, slots=True)

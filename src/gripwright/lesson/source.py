@@ -5,6 +5,7 @@ Offsets count characters of the text from 0; lines and columns, for people, coun
 
 from __future__ import annotations
 
+import hashlib
 from bisect import bisect_right
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -12,6 +13,11 @@ from typing import NamedTuple
 from gripwright.errors import GripwrightError
 
 Node = tuple[str | int, ...]
+
+
+def text_sha256(text: str) -> str:
+    """Return the hash of a text, by which an edit knows its base."""
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 class Span(NamedTuple):

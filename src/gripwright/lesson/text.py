@@ -7,7 +7,6 @@ The file is CommonMark (UTF-8): front matter, prose, and fenced blocks for music
 from __future__ import annotations
 
 import difflib
-import hashlib
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -21,9 +20,13 @@ from gripwright.lesson.lexer import Block, split_blocks
 from gripwright.lesson.model import Lesson, Part, Prose
 from gripwright.lesson.parts import PartReader
 from gripwright.lesson.prose import read_prose
-from gripwright.lesson.source import Node, Problem, Report, Span, Token
+from gripwright.lesson.source import Node, Problem, Report, Span, Token, text_sha256
 
 MAX_CHARACTERS = 2_000_000
+__all__ = [
+    "Parsed", "Problem", "Span", "lesson_error", "parse", "read_lesson", "read_text",
+    "text_sha256",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +73,6 @@ def parse(text: str) -> Parsed:
     draft, spans = _Reading(text, report).lesson()
     lesson = None if report.problems else draft
     return Parsed(lesson, draft, spans, report.problems, sha256)
-
-
-def text_sha256(text: str) -> str:
-    """Return the hash of a text, by which an edit knows its base."""
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def read_text(path: Path) -> str:

@@ -18,17 +18,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gripwright.theory.interval import Degree, parse_degree
-from gripwright.theory.quality import Quality, quality_of
+from gripwright.theory.quality import BASES, Quality, quality_of
 from gripwright.theory.symbol import quality_text
 
 OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.json"
 
 KEEP = 8  # readings kept a set
-NEAR = 64  # readings costlier than the best by more than this are dropped
-CLUSTER = 60  # a set whose best reading costs more than this is no chord
+NEAR = 60  # readings costlier than the best by more than this are dropped
+CLUSTER = 64  # a set whose best reading costs more than this is no chord
 
-THIRDS = {"3": 0, "b3": 2, "4": 8, "2": 10, "": 16}
-FIFTHS = {"5": 0, "b5": 14, "#5": 10, "": 0}
+THIRDS = {"3": 0, "b3": 2, "4": 8, "2": 10, "": 24}
+FIFTHS = {"5": 0, "b5": 13, "#5": 10, "": 0}
 SEVENTHS = {"": 0, "6": 8, "b7": 3, "7": 4, "bb7": 2}
 
 # What a tension costs on each kind of chord. A tension that a kind does not list costs FOREIGN.
@@ -36,8 +36,8 @@ FOREIGN = 40
 TENSIONS = {
     "dominant": {"9": 3, "b9": 6, "#9": 7, "11": 20, "#11": 6, "b13": 8, "13": 4},
     "major seventh": {"9": 3, "#11": 5, "13": 6, "11": 24, "#9": 24, "b13": 24},
-    "minor seventh": {"9": 3, "11": 3, "13": 9, "b9": 18, "b13": 20, "#11": 26},
-    "half-diminished": {"9": 9, "11": 6, "b13": 10, "b9": 14, "13": 22},
+    "minor seventh": {"9": 3, "11": 3, "13": 6, "b9": 18, "b13": 24, "#11": 26},
+    "half-diminished": {"9": 9, "11": 6, "b13": 22, "b9": 14, "13": 22},
     "diminished seventh": {"7": 10, "9": 12, "11": 13, "b13": 13},
     "minor-major seventh": {"9": 4, "11": 6, "13": 8, "#11": 22, "b13": 22},
     "sixth": {"9": 3, "#11": 10, "11": 26},
@@ -46,28 +46,43 @@ TENSIONS = {
     "minor": {"9": 6, "11": 9, "b6": 22, "#11": 28, "b9": 30},
     "diminished": {"9": 26, "11": 26, "b6": 26},
     "augmented": {"9": 18, "#11": 24},
-    "suspended seventh": {"9": 2, "b9": 6, "13": 5, "b13": 12, "#9": 30, "#11": 30},
-    "suspended": {"9": 9, "13": 12, "b9": 24, "b6": 26, "#11": 26},
+    "suspended seventh": {"9": 2, "b9": 6, "13": 5, "b13": 24, "#9": 30, "#11": 30},
+    "suspended": {"9": 14, "13": 12, "b9": 24, "b6": 26, "#11": 26},
     "open": {"9": 8, "11": 14, "#11": 18, "13": 10, "b9": 20, "b6": 20, "b13": 20},
 }
+# Qualities in everyday use beside the bases of the symbol table; any other costs UNUSUAL more.
+UNUSUAL = 24
+EVERYDAY = (
+    "(b5) (add9) (add11) m(add9) m(add11) m(b6) 7(b5) 7(#5) 7(b9) 7(#9) 7(#11) 7(b13) 9(b5) 9(#5) "
+    "9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11) "
+    "7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(b5) "
+    "maj7(#11) maj9(#11)  maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11) "
+    "m(maj9,add11) 6/9(#11) 7(no3) 9(no3) 6(#11) m7(b9) m7(b13) (no5) m(no5)"
+).split()
 
 # What a bass other than the root costs, by its degree, and a bass that is no chord tone.
 INVERSIONS = {
-    "3": 20, "b3": 20, "5": 18, "b5": 26, "#5": 26, "b7": 22, "7": 22, "bb7": 26, "6": 44,
-    "4": 42, "2": 42, "9": 44, "b9": 52, "#9": 52, "11": 44, "#11": 50, "b13": 52, "13": 48,
-    "b6": 50,
+    "3": 16, "b3": 16, "5": 15, "b5": 20, "#5": 22, "b7": 17, "7": 18, "bb7": 22, "6": 30,
+    "4": 19, "2": 22, "9": 30, "b9": 36, "#9": 36, "11": 32, "#11": 34, "b13": 36, "13": 32,
+    "b6": 44,
 }  # fmt: skip
 SLASH = {1: 44, 2: 32, 3: 46, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
 SLASH_UPPER = {"": 0, "m": 3, "7": 10, "maj7": 8, "m7": 8, "m7(b5)": 16, "6": 16, "add9": 12}
-ROOTLESS = 40
-NO_FIFTH = 4  # in a chord with a seventh or sixth beside its third
+ROOTLESS = 24  # and half of the inversion: without a root the bass says less
+NO_FIFTH = 4  # in a chord with a third (or what stands for it) and a seventh
+NO_FIFTH_SIXTH, NO_FIFTH_NINTH = 16, 8  # in a sixth chord, in a 6/9
 NO_FIFTH_BARE = 20
 TWO_NINTHS = 18
+SUSPENDED_SIXTH = 12
+TWO_ADDED = 8  # two added notes on a triad
+PLAIN_FLAT_FIVE = 4  # off a seventh chord with a flat five and no tension
+THIRTEENTH_WITHOUT_NINTH = 2  # and more where a sharp eleven stands on the missing ninth
 
 # What voicing, key and neighbours add; terms.py says when each counts.
 TERMS = {
     "root doubled": -2,
     "slash bass doubled": 8,
+    "root above the bass, bass on an inner string": -14,
     "root in key": -2,
     "root out of key": 3,
     "tonic": -2,
@@ -75,6 +90,7 @@ TERMS = {
     "leading tone rises": -40,
 }
 
+USED = {*BASES, *EVERYDAY}
 CHOICES: dict[int, tuple[str, ...]] = {
     0: ("1",), 1: ("b9",), 2: ("9", "2"), 3: ("b3", "#9"), 4: ("3",), 5: ("11", "4"),
     6: ("#11", "b5"), 7: ("5",), 8: ("b13", "#5", "b6"), 9: ("13", "6", "bb7"), 10: ("b7",),
@@ -111,16 +127,16 @@ def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
         cost = _cost(names)
         if cost is None:
             continue
+        at = next(name for name in names if _pc(name) == bass)
         if "1" not in names:
             if not _may_lose_root(names):
                 continue
-            cost += ROOTLESS
-        at = next(name for name in names if _pc(name) == bass)
+            cost += ROOTLESS - INVERSIONS[at] // 2
         if at != "1":
             cost += INVERSIONS[at]
         form = _form(names)
         if form:
-            yield Way(root, form, cost)
+            yield Way(root, form, cost + (0 if form.split("|")[0] in USED else UNUSUAL))
 
 
 def _over_bass(root: int, pcs: frozenset[int]) -> Iterator[Way]:
@@ -162,7 +178,8 @@ def _agrees(names: set[str]) -> bool:
         not ("b13" in names and not seventh),
         not ("b6" in names and (seventh or "5" not in names)),
         not ("#11" in names and "b3" in names and "5" not in names),
-        not ("b5" in names and thirds & {"4", "2"}),
+        not ("b5" in names and (thirds & {"4", "2"} or "6" in names)),
+        not ("#5" in names and thirds & {"4", "2"}),
         not ("#5" in names and not names & {"3", "b7"}),
         not ("b3" in names and "#5" in names),
         not ("b5" in names and "#5" in names and not ("3" in names and "b7" in names)),
@@ -206,14 +223,22 @@ def _cost(names: tuple[str, ...]) -> int | None:
     seventh = next(iter(have & {"b7", "bb7", "6"}), "7" if "7" in have else "")
     cost = THIRDS[third] + SEVENTHS[seventh]
     cost += sum(FIFTHS[name] for name in have & {"b5", "#5"})
+    if have == {"1", "3", "b5", "b7"}:
+        cost -= PLAIN_FLAT_FIVE
+    if kind in ("major", "minor", "suspended") and len(have & {"9", "11", "#11", "6"}) > 1:
+        cost += TWO_ADDED
+    if "13" in have and not have & {"b9", "9", "#9"}:
+        cost += THIRTEENTH_WITHOUT_NINTH * (6 if "#11" in have else 1)
     if "b3" in have and "b5" in have:
         cost -= 7
     if kind == "minor-major seventh":
         cost += 5
     if not have & {"5", "b5", "#5"}:
-        cost += NO_FIFTH if seventh and third else NO_FIFTH_BARE
-    if not third:
-        cost -= 12 if have == {"1", "5"} else 0
+        cost += _without_fifth(third, seventh, "9" in have)
+    if have == {"1", "5"}:
+        cost -= 20
+    if third in ("4", "2") and seventh == "6":
+        cost += SUSPENDED_SIXTH
     if third == "2" and seventh:
         cost += 2
     nines = have & {"b9", "9", "#9"}
@@ -222,6 +247,12 @@ def _cost(names: tuple[str, ...]) -> int | None:
     skip = {"1", "3", "b3", "4", "2", "5", "b5", "#5", "6", "b7", "bb7"}
     skip |= {"7"} if "bb7" not in have else set()
     return cost + sum(TENSIONS[kind].get(name, FOREIGN) for name in have - skip)
+
+
+def _without_fifth(third: str, seventh: str, nine: bool) -> int:
+    if third in ("3", "b3") and seventh == "6":
+        return NO_FIFTH_NINTH if nine else NO_FIFTH_SIXTH
+    return NO_FIFTH if third and seventh in ("b7", "7") else NO_FIFTH_BARE
 
 
 def _may_lose_root(names: tuple[str, ...]) -> bool:

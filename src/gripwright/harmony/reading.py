@@ -25,7 +25,7 @@ from gripwright.theory.spelling import degree_note, root_note
 from gripwright.theory.symbol import ChordSymbol, quality_text
 
 HALVING = 8  # points of cost that halve a reading's weight
-FAINT = 40  # a reading dearer than the best by more than this is not given
+FAINT = 52  # a reading dearer than the best by more than this is not given
 MOST = 6  # readings given at most
 
 
@@ -81,7 +81,8 @@ def readings(
             f"grip {grip.text!r} sounds {'one note' if sounds else 'no note'}, a chord needs two",
             field="grip", at=0, remedy="give at least two strings a fret",
         )  # fmt: skip
-    bass_midi = bass_of(sounds).midi
+    bass = bass_of(sounds)
+    bass_midi = bass.midi
     mask = 0
     for sound in sounds:
         mask |= 1 << (sound.midi - bass_midi) % 12
@@ -89,7 +90,7 @@ def readings(
         (
             (
                 way.cost
-                + voicing_cost(way, sounds, bass_midi)
+                + voicing_cost(way, sounds, bass)
                 + context_cost(way, bass_midi % 12, key, before, after),
                 order,
                 way,

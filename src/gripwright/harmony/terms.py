@@ -8,14 +8,16 @@ from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol
 
 
-def voicing_cost(way: Way, sounds: tuple[Sounding, ...], bass_midi: int) -> int:
+def voicing_cost(way: Way, sounds: tuple[Sounding, ...], bass: Sounding) -> int:
     """Return what the doubling and the place of notes say for (below zero) or against a way."""
-    root_pc = (bass_midi + way.root) % 12
+    root_pc = (bass.midi + way.root) % 12
     above = [(sound.midi - root_pc) % 12 for sound in sounds]
     weigh = terms()
     cost = weigh["root doubled"] * min(2, max(0, above.count(0) - 1))
     if -way.root % 12 not in way.form.degrees and above.count(-way.root % 12) > 1:
         cost += weigh["slash bass doubled"]
+    if way.root and bass != sounds[0]:
+        cost += weigh["root above the bass, bass on an inner string"]
     return cost
 
 

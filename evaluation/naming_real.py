@@ -1,0 +1,90 @@
+"""How often the best reading of a real grip is one that the trade accepts.
+
+    python evaluation/naming_real.py [--misses]
+
+Truth: real_grips.txt beside this script (common practice, no source). A name is right when its
+root, bass and claimed degrees are those of an accepted name (a second counts as a ninth). The peer is music21.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from naming_peer import peer_symbol
+
+from gripwright.harmony.reading import readings
+from gripwright.neck.grip import Grip, parse_grip, soundings
+from gripwright.neck.tuning import Neck, make_neck, parse_tuning
+from gripwright.theory.symbol import ChordSymbol, parse_symbol
+
+TABLE = Path(__file__).with_name("real_grips.txt")
+SIMPLE = {2: 9, 4: 11, 6: 13}  # one letter above the root, whichever octave it is written in
+Sense = tuple[int, int, frozenset[tuple[int, int]]]
+
+
+@dataclass(frozen=True)
+class Row:
+    """A grip on its neck with the names accepted and forbidden."""
+
+    neck: Neck
+    grip: Grip
+    accepted: tuple[str, ...]
+    forbidden: tuple[str, ...]
+
+    @property
+    def midi(self) -> tuple[int, ...]:
+        """Return the sounding notes."""
+        return tuple(sound.midi for sound in soundings(self.grip, self.neck))
+
+
+def rows(path: Path = TABLE) -> Iterator[Row]:
+    """Yield the rows of the table."""
+    neck = make_neck()
+    for line in path.read_text(encoding="utf-8").splitlines():
+        if line.startswith("["):
+            neck = make_neck(parse_tuning(line.strip("[]")))
+        elif line and not line.startswith("#"):
+            grip, accepted, forbidden = (part.strip() for part in line.split("|"))
+            yield Row(neck, parse_grip(grip, len(neck)), _names(accepted), _names(forbidden))
+
+
+def _names(text: str) -> tuple[str, ...]:
+    return tuple(name.strip() for name in text.split(";") if name.strip())
+
+
+def sense(symbol: ChordSymbol) -> Sense:
+    """Return what two writings of one chord share: root, bass and claimed degrees."""
+    claimed = frozenset((SIMPLE.get(d.number, d.number), d.alter) for d in symbol.degrees)
+    return symbol.root.pc, symbol.bass_note.pc, claimed
+
+
+def _among(symbol: ChordSymbol | None, names: tuple[str, ...]) -> bool:
+    return symbol is not None and sense(symbol) in {sense(parse_symbol(name)) for name in names}
+
+
+def main() -> None:
+    """Print the table; with --misses every grip whose best reading is not accepted."""
+    table = list(rows())
+    best = first = forbidden = peer = 0
+    for row in table:
+        given = readings(row.grip, row.neck)
+        hit = _among(given[0].symbol, row.accepted)
+        three = any(_among(reading.symbol, row.accepted) for reading in given[:3])
+        bad = _among(given[0].symbol, row.forbidden)
+        best, first, forbidden = best + hit, first + three, forbidden + bad
+        peer += _among(peer_symbol(row.midi), row.accepted)
+        if "--misses" in sys.argv and not (hit and three and not bad):
+            names = ", ".join(r.symbol.text if r.symbol else "cluster" for r in given[:4])
+            print(f"{row.grip.text}: {names}; accepted {'; '.join(row.accepted)}")
+    count = len(table)
+    print(f"{count} grips                     ours    peer")
+    print(f"best reading accepted       {best / count:8.1%}{peer / count:8.1%}")
+    print(f"accepted in the first three {first / count:8.1%}")
+    print(f"best reading forbidden      {forbidden / count:8.1%}")
+
+
+if __name__ == "__main__":
+    main()

@@ -18,7 +18,7 @@ from gripwright.lesson.marks import DOUBT, LABEL, parse_doubt
 from gripwright.lesson.model import Chord, ChordEvent
 from gripwright.lesson.source import Report, Span, Token
 
-_ITEM = re.compile(rf"(<{{0,2}})(.+?)({DOUBT})?(?:@({LABEL}))?")
+ITEM = re.compile(rf"(<{{0,2}})(.+?)({DOUBT})?(?:@({LABEL}))?")
 
 
 @dataclass(slots=True)
@@ -64,7 +64,7 @@ class ChartLane:
     def _event(
         self, token: Token, offset: Fraction, length: Fraction, ruler: Ruler
     ) -> ChordEvent | None:
-        match = _ITEM.fullmatch(token.text)
+        match = ITEM.fullmatch(token.text)
         if match is None or match[2].startswith("<"):
             self.report.add(
                 "chord", token, f"{token.text!r} is no chord", "write < or << before a chord"

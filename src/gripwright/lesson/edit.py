@@ -1,7 +1,7 @@
 """The one kind of edit: replace a span of a text whose hash is known.
 
 Round trip, undo and two windows on one file all rest on it. Intentions (set a chord, insert a
-bar) are functions in `revise` and `settle` that return an `Edit`.
+bar) are functions in `revise`, `revise_bars` and `revise_text` that return an `Edit`.
 """
 
 from __future__ import annotations

@@ -33,6 +33,7 @@ from gripwright.lesson.source import Node, Report, Span, Token
 from gripwright.neck.tuning import Neck
 from gripwright.theory.scale import Key, parse_key
 
+MAX_VOICES = 4
 _SETTING = re.compile(r"\s*([A-Za-z-]+)\s*:\s*(.*?)\s*")
 _LINE = re.compile(r"\s*(lick)?\s*\|")
 _SAME = re.compile(r"same(?: ([1-9]\d?))?")
@@ -219,6 +220,12 @@ class PartReader:
                 "write the bars first, such as | Am9 / D13 / |",
             )  # fmt: skip
             return
+        if self._voice == MAX_VOICES:
+            self.report.add(
+                "lick", Token("lick", line.start), f"a line of bars has at most {MAX_VOICES} licks",
+                "join notes that sound together with +",
+            )  # fmt: skip
+            return
         if self._voice == len(self._licks):
             self._licks.append(LickLane(self.neck, self.report))
         lane = self._licks[self._voice]
@@ -247,7 +254,4 @@ class PartReader:
         if not items:
             lane.sounding = ()
             return ()
-        if items[0].text == "same":
-            model = self._earlier(items, index)
-            return model.notes if model else ()
         return lane.read(items, Ruler(bar.metre, bar.length))

@@ -101,7 +101,19 @@ def strikes(bars: Sequence[PlayedBar]) -> tuple[Strike, ...]:
             found.extend(
                 Strike(start, length, how, held[index], where) for length, how in moves[start]
             )
-    return tuple(found)
+    return tuple(_rung_on(strike, held) for strike in found)
+
+
+def _rung_on(strike: Strike, held: Sequence[Span]) -> Strike:
+    """Return a plain strike with the length of the unstruck chords that ring on after it."""
+    if strike.where.bar.pattern is not None:
+        return strike
+    end = strike.start + strike.length
+    for span in held[strike.span.index + 1 :]:
+        if span.event.struck or span.start != end or span.where.bar.pattern is not None:
+            break
+        end = span.end
+    return replace(strike, length=end - strike.start)
 
 
 _Moves = dict[Quarters, list[tuple[Quarters, Stroke]]]

@@ -90,16 +90,26 @@ def _count(item: Item, ruler: Ruler, step: str) -> int | None:
     return count if at == item.end else None
 
 
-def chart_words(events: Sequence[ChordEvent], ruler: Ruler, book: dict[str, Chord]) -> list[str]:
-    """Return the words of a bar's chords; a chord struck again in the bar is ``/``."""
+def chart_words(
+    events: Sequence[ChordEvent],
+    ruler: Ruler,
+    book: dict[str, Chord],
+    words: dict[int, str] | None = None,
+) -> list[str]:
+    """Return the words of a bar's chords; a chord struck again in the bar is ``/``.
+
+    ``words`` gives some events, by index, a writing of their own.
+    """
     items: list[Item] = []
     before: Chord | None = None
     at = Fraction(0)
-    for event in events:
+    for index, event in enumerate(events):
         if event.offset > at:
             items.append(Item(at, event.offset - at, "rest"))
-        items.append(Item(event.offset, event.length, _event_word(event, before, ruler, book)))
-        before = event.chord or before
+        fixed = (words or {}).get(index)
+        word = fixed or _event_word(event, before, ruler, book)
+        items.append(Item(event.offset, event.length, word))
+        before = None if fixed else event.chord or before
         at = event.offset + event.length
     if at < ruler.length:
         items.append(Item(at, ruler.length - at, "rest"))

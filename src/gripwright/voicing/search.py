@@ -63,9 +63,14 @@ class Found:
         """Return what a player cares about: place, bass string, top note, barre, open strings."""
         sounding = [index for index, fret in enumerate(self.grip.frets) if fret is not None]
         return (
-            (self.base + 1) // 3, sounding[0], max(self.midis),
+            region(self), sounding[0], max(self.midis),
             any(hold.is_barre for hold in self.way.holds), 0 in self.grip.frets,
         )  # fmt: skip
+
+
+def region(one: Found) -> int:
+    """Return the region of the neck: 0 for the nut, then three frets each."""
+    return (one.base + 1) // 3
 
 
 def find_grips(

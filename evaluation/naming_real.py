@@ -3,7 +3,8 @@
     python evaluation/naming_real.py [--misses]
 
 Truth: real_grips.txt beside this script (common practice, no source). A name is right when its
-root, bass and claimed degrees are those of an accepted name (a second counts as a ninth). The peer is music21.
+root, bass and claimed degrees are those of an accepted name (a second counts as a ninth).
+The peer is music21.
 """
 
 from __future__ import annotations

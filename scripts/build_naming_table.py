@@ -25,7 +25,8 @@ OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.
 
 KEEP = 8  # readings kept a set
 NEAR = 60  # readings costlier than the best by more than this are dropped
-CLUSTER = 64  # a set whose best reading costs more than this is no chord
+# A set of so many different notes whose best reading costs more than this is no chord.
+CLUSTER = (0, 0, 50, 46, 54, 60, 64, 64, 64)
 
 THIRDS = {"3": 0, "b3": 2, "4": 8, "2": 10, "": 24}
 FIFTHS = {"5": 0, "b5": 13, "#5": 10, "": 0}
@@ -34,7 +35,7 @@ SEVENTHS = {"": 0, "6": 8, "b7": 3, "7": 4, "bb7": 2}
 # What a tension costs on each kind of chord. A tension that a kind does not list costs FOREIGN.
 FOREIGN = 40
 TENSIONS = {
-    "dominant": {"9": 3, "b9": 6, "#9": 7, "11": 20, "#11": 6, "b13": 8, "13": 4},
+    "dominant": {"9": 3, "b9": 6, "#9": 7, "11": 16, "#11": 6, "b13": 8, "13": 4},
     "major seventh": {"9": 3, "#11": 5, "13": 6, "11": 24, "#9": 24, "b13": 24},
     "minor seventh": {"9": 3, "11": 3, "13": 6, "b9": 18, "b13": 24, "#11": 26},
     "half-diminished": {"9": 9, "11": 6, "b13": 22, "b9": 14, "13": 22},
@@ -52,13 +53,13 @@ TENSIONS = {
 }
 # Qualities in everyday use beside the bases of the symbol table; any other costs UNUSUAL more.
 UNUSUAL = 24
-EVERYDAY = (
-    "(b5) (add9) (add11) m(add9) m(add11) m(b6) 7(b5) 7(#5) 7(b9) 7(#9) 7(#11) 7(b13) 9(b5) 9(#5) "
-    "9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11) "
-    "7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(b5) "
-    "maj7(#11) maj9(#11)  maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11) "
-    "m(maj9,add11) 6/9(#11) 7(no3) 9(no3) 6(#11) m7(b9) m7(b13) (no5) m(no5)"
-).split()
+EVERYDAY = """
+(b5) (add9) (add11) m(add9) m(add11) m(b6) 7(b5) 7(#5) 7(b9) 7(#9) 7(#11) 7(b13) 9(b5) 9(#5)
+9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11)
+7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(b5)
+maj7(#11) maj9(#11) maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11)
+m(maj9,add11) 6/9(#11) 7(no3) 9(no3) 6(#11) m7(b9) m7(b13) (no5) m(no5)
+""".split()
 
 # What a bass other than the root costs, by its degree, and a bass that is no chord tone.
 INVERSIONS = {

@@ -99,7 +99,7 @@ def readings(
         ),
         key=lambda entry: entry[:2],
     )
-    if not sums or sums[0][0] > cluster_above():
+    if not sums or sums[0][0] > cluster_above(mask.bit_count()):
         return (_cluster(sounds, bass_midi, key),)
     best = sums[0][0]
     kept = [(cost - best, way) for cost, _, way in sums if cost - best <= FAINT][:MOST]

@@ -43,9 +43,9 @@ def _data() -> dict[str, Any]:
     return table
 
 
-def cluster_above() -> int:
-    """Return the cost above which a best reading is no chord."""
-    return int(_data()["cluster"])
+def cluster_above(notes: int) -> int:
+    """Return the cost above which a best reading of so many different notes is no chord."""
+    return int(_data()["cluster"][notes])
 
 
 def terms() -> dict[str, int]:

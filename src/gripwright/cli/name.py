@@ -1,0 +1,143 @@
+"""``gripwright name``: the readings of a grip."""
+
+from __future__ import annotations
+
+import sys
+from functools import lru_cache
+from typing import Any
+
+import click
+
+from gripwright.cli.output import batch, emit, reports_errors
+from gripwright.errors import InputError
+from gripwright.harmony.reading import Reading, readings
+from gripwright.neck.grip import Grip, parse_grip
+from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
+from gripwright.theory.scale import parse_key
+from gripwright.theory.symbol import parse_symbol
+
+FIELDS = {
+    "grip": str, "tuning": str, "capo": int, "key": str, "before": str, "after": str,
+    "strict": bool,
+}  # fmt: skip
+
+
+@click.command()
+@click.argument("grip", required=False)
+@click.option(
+    "--tuning", default=STANDARD.text, show_default=True, help="Open strings, bass first."
+)
+@click.option("--capo", type=int, default=0, show_default=True, help="Fret of a full capo.")
+@click.option("--key", help='Key that the grip stands in, such as "Ab major".')
+@click.option("--before", help="Chord symbol before it.")
+@click.option("--after", help="Chord symbol after it.")
+@click.option("--strict", is_flag=True, help="Keep double accidentals.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@click.option("--jsonl", "as_lines", is_flag=True, help="Answer JSON requests from stdin.")
+@reports_errors
+def command(grip: str | None, *, as_json: bool, as_lines: bool, **options: Any) -> int:
+    """Name GRIP: its readings, what each note is, and why.
+
+    A grip is one fret a string, the bass side first: x35453, or x-10-12-11-12-x where a fret
+    has two digits; x is a string that is not played, 0 an open one.
+    """
+    if as_lines:
+        return batch(sys.stdin.buffer, answer)
+    if grip is None:
+        raise click.UsageError("name what? Give a grip such as x35453, or --jsonl.")
+    if as_json:
+        emit(answer({"grip": grip, **options}))
+        return 0
+    neck, hand, given = _ask({"grip": grip, **options})
+    click.echo("\n".join(_page(neck, hand, given)))
+    return 0
+
+
+def answer(request: dict[str, Any]) -> dict[str, Any]:
+    """Return the answer to a request whose fields are the names of the options.
+
+    Raises InputError for a field that is unknown or of the wrong type, and what the grip,
+    tuning, capo, key and symbols raise.
+    """
+    neck, grip, given = _ask(request)
+    return {
+        "grip": grip.text,
+        "tuning": neck.tuning.text,
+        "capo": neck.capo,
+        "notes": [tone.pitch.name for tone in given[0].tones],
+        "midi": [tone.midi for tone in given[0].tones],
+        "readings": [_as_dict(reading) for reading in given],
+    }
+
+
+def _ask(request: dict[str, Any]) -> tuple[Neck, Grip, tuple[Reading, ...]]:
+    for field, value in request.items():
+        _check(field, value)
+    if request.get("grip") is None:
+        raise InputError("a request needs a grip", field="grip", remedy='such as "x35453"')
+    neck = _neck(request.get("tuning") or STANDARD.text, request.get("capo") or 0)
+    grip = parse_grip(request["grip"], len(neck))
+    key, before, after = (request.get(name) for name in ("key", "before", "after"))
+    given = readings(
+        grip,
+        neck,
+        key=parse_key(key) if key else None,
+        before=parse_symbol(before) if before else None,
+        after=parse_symbol(after) if after else None,
+        strict=bool(request.get("strict")),
+    )
+    return neck, grip, given
+
+
+def _check(field: str, value: Any) -> None:
+    kind = FIELDS.get(field)
+    if kind is None:
+        raise InputError(
+            f"there is no field {field!r}", field=field, remedy=f"use {', '.join(FIELDS)}"
+        )
+    if value is not None and type(value) is not kind:
+        word = {str: "text", int: "a whole number", bool: "true or false"}[kind]
+        raise InputError(f"{field} must be {word}, got {value!r}", field=field)
+
+
+@lru_cache(maxsize=256)
+def _neck(tuning: str, capo: int) -> Neck:
+    return make_neck(parse_tuning(tuning), capo)
+
+
+def _as_dict(reading: Reading) -> dict[str, Any]:
+    return {
+        "symbol": reading.symbol.text if reading.symbol else None,
+        "quality": reading.quality,
+        "harte": reading.harte,
+        "root": reading.root.name,
+        "bass": reading.bass.name,
+        "tones": [
+            {
+                "string": tone.string, "fret": tone.fret, "note": tone.pitch.name,
+                "degree": tone.degree.text,
+            }
+            for tone in reading.tones
+        ],
+        "omits": [degree.text for degree in reading.omits],
+        "why": list(reading.why),
+        "weight": reading.weight,
+    }  # fmt: skip
+
+
+def _page(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> list[str]:
+    """Return what people read, line by line."""
+    best, *others = given
+    where = f"{grip.text} in {neck.tuning.text}" + (f", capo {neck.capo}" if neck.capo else "")
+    lines = [where, "", best.symbol.pretty if best.symbol else "a cluster"]
+    for tone in best.tones:
+        place = f"string {tone.string}, " + (f"fret {tone.fret}" if tone.fret else "open")
+        lines.append(f"  {place:<18}{tone.pitch.pretty:<6}{tone.degree.pretty}")
+    if best.omits:
+        lines.append(f"  left out: {' '.join(degree.pretty for degree in best.omits)}")
+    lines += [f"  {sentence}" for sentence in best.why]
+    for reading in others:
+        if reading.symbol:
+            lines += ["", f"or {reading.symbol.pretty} (weight {reading.weight:.0%})"]
+            lines += [f"  {sentence}" for sentence in reading.why]
+    return lines

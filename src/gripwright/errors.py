@@ -17,6 +17,7 @@ Every error carries data: a stable ``code``, the ``field`` at fault, the place `
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 
@@ -88,6 +89,10 @@ class LessonError(InputError):
     def __init__(self, message: str, *, problems: tuple[Any, ...] = (), **kw: Any) -> None:
         super().__init__(message, **kw)
         self.problems = problems
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the error object with its ``problems``, each with line, column and message."""
+        return {**super().as_dict(), "problems": [asdict(problem) for problem in self.problems]}
 
 
 class MediaError(InputError):

@@ -135,7 +135,7 @@ def set_fingers(text: str, parsed: Parsed, name: str, fingers: tuple[Finger | No
 
 def rename_grip(text: str, parsed: Parsed, name: str, new: str) -> Edit:
     """Rename a grip where it is set out and wherever the chart says it."""
-    chord, span = _entry(parsed, name)
+    _, span = _entry(parsed, name)
     if any(entry.name == new for entry in parsed.draft.grips):
         raise InputError(f"{new!r} is already set out", field="name", remedy="use another name")
     if not re.fullmatch(r"[^\s|?@<={}()`][^\s|?@<={}`]*", new):

@@ -23,6 +23,7 @@ from gripwright.lesson.prose import read_prose
 from gripwright.lesson.source import Node, Problem, Report, Span, Token, text_sha256
 
 MAX_CHARACTERS = 2_000_000
+TOLD = 20  # problems that an error's message lists
 __all__ = [
     "Parsed", "Problem", "Span", "lesson_error", "parse", "read_lesson", "read_text",
     "text_sha256",
@@ -109,12 +110,15 @@ def read_lesson(path: Path) -> Parsed:
 def lesson_error(problems: tuple[Problem, ...], name: str) -> LessonError:
     """Return the error that tells all problems of a file."""
     first = problems[0]
-    told = "\n".join(f"{name}, {problem}" for problem in problems[:20])
-    more = f"\n... and {len(problems) - 20} more" if len(problems) > 20 else ""
-    return LessonError(
-        told + more, problems=problems, field="lesson",
-        at=f"line {first.line}, column {first.column}", remedy=first.suggestion,
-    )  # fmt: skip
+    at = f"line {first.line}, column {first.column}"
+    if len(problems) == 1:
+        told, remedy = f"{name}, {at}: {first.message}", first.suggestion
+    else:
+        lines = [f"{name}, {problem}" for problem in problems[:TOLD]]
+        more = [f"... and {len(problems) - TOLD} more"] if len(problems) > TOLD else []
+        told = "\n".join([*lines, *more])
+        remedy = f"mend these {len(problems)} problems, the first ones first"
+    return LessonError(told, problems=problems, field="lesson", at=at, remedy=remedy)
 
 
 class _Reading:

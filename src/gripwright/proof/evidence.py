@@ -1,0 +1,74 @@
+"""What a proof rule is given, and what it gives back.
+
+Rules fetch nothing: everything they look at is a value here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal
+
+from gripwright.lesson.model import Chord, Lesson
+from gripwright.lesson.source import Node, Report
+from gripwright.lesson.text import Parsed
+
+Severity = Literal["wrong", "doubtful", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found: how bad, which rule, where (from 1), what, and what would be right."""
+
+    severity: Severity
+    rule: str
+    line: int
+    column: int
+    message: str
+    suggestion: str | None = None
+
+    def __str__(self) -> str:
+        hint = f"\n    {self.suggestion}" if self.suggestion else ""
+        return f"{self.line}:{self.column} {self.severity}: {self.message} [{self.rule}]{hint}"
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """A parsed lesson with its text, and what else was given: None where nothing was.
+
+    ``timing`` is a tempo map of a take, ``captions`` the cues of a cut, ``heard`` the notes of
+    a take.
+    """
+
+    parsed: Parsed
+    text: str
+    timing: Any = None
+    captions: Any = None
+    heard: Any = None
+
+    @property
+    def lesson(self) -> Lesson:
+        """Return the lesson as far as it could be read."""
+        return self.parsed.draft
+
+    @cached_property
+    def _report(self) -> Report:
+        return Report(self.text)
+
+    def find(
+        self, severity: Severity, rule: str, node: Node, message: str, suggestion: str | None = None
+    ) -> Finding:
+        """Return a finding at a node of the lesson, at the top of the file if it has no place."""
+        span = self.parsed.spans.get(node)
+        line, column = self._report.place(span.start) if span else (1, 1)
+        return Finding(severity, rule, line, column, message, suggestion)
+
+    def written_chords(self) -> list[tuple[Node, Chord]]:
+        """Return each distinct chord once, where it is set out or first written."""
+        found: dict[Chord, Node] = {chord: ("grip", chord.name) for chord in self.lesson.grips}
+        for part in self.lesson.parts:
+            for index, bar in enumerate(part.bars):
+                for place, event in enumerate(bar.chords):
+                    if event.chord is not None:
+                        found.setdefault(event.chord, ("chord", part.name, index, place))
+        return [(node, chord) for chord, node in found.items()]

@@ -1,0 +1,37 @@
+"""The proof: every rule over one lesson.
+
+A rule is a module with ``RULE``, its name, and ``check(evidence)``, which yields findings. To
+add one, write the module and list it in `RULES`.
+"""
+
+from __future__ import annotations
+
+from gripwright.proof import (
+    rule_doubts,
+    rule_fingers,
+    rule_grip_missing,
+    rule_label,
+    rule_never_played,
+    rule_reach,
+)
+from gripwright.proof.evidence import Evidence, Finding, Severity
+
+RULES = (
+    rule_label, rule_fingers, rule_reach, rule_never_played, rule_doubts, rule_grip_missing,
+)  # fmt: skip
+_ORDER: dict[Severity, int] = {"wrong": 0, "doubtful": 1, "note": 2}
+__all__ = ["RULES", "Evidence", "Finding", "check"]
+
+
+def check(evidence: Evidence) -> tuple[Finding, ...]:
+    """Return all findings in the order of the file, the worst first where places are equal.
+
+    Problems of the file itself come as findings of severity ``wrong``.
+    """
+    found = [
+        Finding("wrong", p.code, p.line, p.column, p.message, p.suggestion)
+        for p in evidence.parsed.problems
+    ]
+    for rule in RULES:
+        found.extend(rule.check(evidence))
+    return tuple(sorted(found, key=lambda f: (f.line, f.column, _ORDER[f.severity], f.rule)))

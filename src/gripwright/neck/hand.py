@@ -31,7 +31,7 @@ from gripwright.neck.tuning import MAX_FRET, STANDARD_NECK, Neck
 
 __all__ = [
     "HANDS", "LARGE", "MEDIUM", "SMALL", "STEEL", "Barre", "Build", "Finger", "Fingering", "Hand",
-    "Player", "finger", "finger_for", "fingering_of", "fingerings_for",
+    "Player", "finger", "finger_for", "fingering_of", "fingerings_for", "held_ways",
 ]  # fmt: skip
 
 Finger = Literal["T", "1", "2", "3", "4"]
@@ -103,14 +103,9 @@ def finger(
     >>> finger(Grip((None, 3, 2, 0, 1, 0))).fingers
     (None, '3', '2', None, '1', None)
     """
-    found = fingerings_for(grip, Player(neck, hand, build, plucks), thumb=thumb, fingers=fingers)
-    if not found:
-        what = "fingers 1 to 4" if fingers is None else f"the fingers {_written(fingers)}"
-        raise GripError(
-            f"grip {grip.text!r} cannot be held with {what}", field="grip",
-            remedy="leave out a string, or bring its frets nearer to each other",
-        )  # fmt: skip
-    return found[0]
+    player = Player(neck, hand, build, plucks)
+    (best, *_), base = held_ways(grip, player, thumb=thumb, fingers=fingers)
+    return fingering_of(grip, *best, base, player)
 
 
 def _written(fingers: Sequence[Finger | None]) -> str:
@@ -133,21 +128,49 @@ def fingerings_for(
 ) -> tuple[Fingering, ...]:
     """Return every way to hold a grip, easiest first; ``fingers`` as in `finger`.
 
-    Raises GripError where the grip does not fit the neck.
+    Raises GripError where the grip does not fit the neck, or no hand can hold it so.
     """
+    found, base = held_ways(grip, player, thumb=thumb, fingers=fingers)
+    return tuple(fingering_of(grip, way, effort, base, player) for way, effort in found)
+
+
+def held_ways(
+    grip: Grip,
+    player: Player,
+    *,
+    thumb: bool = False,
+    fingers: Sequence[Finger | None] | None = None,
+) -> tuple[tuple[tuple[Way, Effort], ...], int]:
+    """Return the same as ways and efforts, and the fret from the nut of the lowest one pressed."""
     _check(grip, player.neck)
     shape, base = shape_of(grip.frets, player.neck.stops)
-    found = (
-        fingering_of(grip, way, weigh(way, base, player), base, player)
-        for way in ways(shape, player, thumb or "T" in (fingers or ()))
-    )
-    fitting = [one for one in found if fingers is None or _agrees(one, fingers)]
-    return tuple(sorted(fitting, key=lambda one: one.effort.raw))
+    thumb = thumb or "T" in (fingers or ())
+    found = [
+        (way, weigh(way, base, player))
+        for way in ways(shape, player, thumb)
+        if fingers is None or _agrees(fingers_of(way.holds, len(grip)), fingers)
+    ]
+    if not found:
+        what = "fingers 1 to 4" if fingers is None else f"the fingers {_written(fingers)}"
+        raise GripError(
+            f"grip {grip.text!r} cannot be held with {what}", field="grip",
+            remedy="leave out a string, or bring its frets nearer to each other",
+        )  # fmt: skip
+    return tuple(sorted(found, key=lambda one: one[1].raw)), base
 
 
-def _agrees(one: Fingering, fingers: Sequence[Finger | None]) -> bool:
-    pairs = zip(one.fingers, fingers, strict=True)
-    return all(given is None or have == given for have, given in pairs)
+def fingers_of(holds: Holds, strings: int) -> tuple[Finger | None, ...]:
+    """Return the finger on each string, bass side first, None where nothing is pressed."""
+    fingers: list[Finger | None] = [None] * strings
+    for hold in holds:
+        for index in hold.strings:
+            fingers[index] = NAMES[hold.finger]
+    return tuple(fingers)
+
+
+def _agrees(have: Sequence[Finger | None], given: Sequence[Finger | None]) -> bool:
+    pairs = zip(have, given, strict=True)
+    return all(want is None or finger == want for finger, want in pairs)
 
 
 def _check(grip: Grip, neck: Neck) -> None:
@@ -164,19 +187,23 @@ def _check(grip: Grip, neck: Neck) -> None:
 
 def fingering_of(grip: Grip, way: Way, effort: Effort, base: int, player: Player) -> Fingering:
     """Return a grip with a way to hold it that `fingering` has found."""
-    fingers: list[Finger | None] = [None] * len(grip)
-    for hold in way.holds:
-        for index in hold.strings:
-            fingers[index] = NAMES[hold.finger]
     top = max((hold.fret for hold in way.holds), default=1) + base - 1
     scale_mm = player.build.scale_mm
     stretch = fret_mm(top, scale_mm) - fret_mm(base, scale_mm) if base else 0.0
     wide = openness(way.holds, base, player)
     reach = reach_share(base, top, player.hand, scale_mm)
     return Fingering(
-        grip, way.holds, base, tuple(fingers), _barres(grip, way.holds), effort, stretch, wide,
-        reach, grip_cautions(max(wide, reach)),
-    )  # fmt: skip
+        grip,
+        way.holds,
+        base,
+        fingers_of(way.holds, len(grip)),
+        _barres(grip, way.holds),
+        effort,
+        stretch,
+        wide,
+        reach,
+        grip_cautions(max(wide, reach)),
+    )
 
 
 def _barres(grip: Grip, holds: Holds) -> tuple[Barre, ...]:

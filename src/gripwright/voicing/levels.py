@@ -24,8 +24,8 @@ class Level:
 
 
 LEVELS: dict[int, Level] = {
-    1: Level(0.36, 3, 1, 3),
-    2: Level(0.45, 3, 1, 5),
+    1: Level(0.40, 3, 1, 3),
+    2: Level(0.48, 3, 1, 5),
     3: Level(0.56, 4, 3, 9),
     4: Level(0.80, 4, 8, 12),
     5: Level(1.0, 5, 8, 24),

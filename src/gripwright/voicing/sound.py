@@ -2,8 +2,8 @@
 
 What counts against it, all common practice: close intervals too low (the low interval limits
 that arrangers are taught, from memory), holes of more than an octave above the bass, guide
-tones of a seventh chord doubled, a minor ninth inside, few strings, and notes of the symbol
-that are left out.
+tones of a seventh chord doubled, a minor ninth inside, few strings, a high bass, and notes of
+the symbol that are left out.
 """
 
 from __future__ import annotations
@@ -20,6 +20,8 @@ from gripwright.theory.symbol import ChordSymbol
 LOWEST_CLEAR = {1: 52, 2: 51, 3: 48, 4: 46, 5: 46, 6: 47, 7: 34, 8: 43, 9: 41, 10: 41, 11: 41}
 MUD, HOLE, DOUBLED_GUIDE, MINOR_NINTH, THIN, MISSING = 0.06, 0.10, 0.08, 0.25, 0.15, 0.12
 FULL_STRINGS = 5
+# The bass is wanted below this MIDI note; each semitone above it counts a little.
+LOW_BASS, HIGH_BASS = 45, 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +43,12 @@ def _colour(symbol: ChordSymbol) -> _Colour:
 def sound_raw(midis: Sequence[int], symbol: ChordSymbol | None = None) -> float:
     """Return what counts against the sound of some pitches under a symbol, 0 for nothing.
 
-    >>> sound_raw([40, 44, 47]) > sound_raw([52, 56, 59])
+    >>> sound_raw([33, 37, 40]) > sound_raw([45, 49, 52])
     True
     """
     low_first = sorted(midis)
     total = THIN * max(0, FULL_STRINGS - len(low_first))
+    total += HIGH_BASS * max(0, low_first[0] - LOW_BASS) if low_first else 0.0
     for place, (below, above) in enumerate(pairwise(low_first)):
         size = above - below
         total += MUD * max(0, LOWEST_CLEAR.get(size, 0) - below)

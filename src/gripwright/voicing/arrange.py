@@ -1,0 +1,188 @@
+"""Arrange changes: a grip for every chord, fixed ones kept, for a player and a level.
+
+Candidates come from the search, made plainer where a level asks for it; the chain through
+them is exact (`path`), and so are the fingers along it. What a chord loses and how the hand
+moves is told beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+
+from gripwright.errors import SearchError
+from gripwright.neck.cautions import chain_cautions
+from gripwright.neck.effort import Player, share
+from gripwright.neck.grip import Grip, soundings
+from gripwright.neck.hand import Finger, Fingering, held_ways
+from gripwright.theory.symbol import ChordSymbol
+from gripwright.voicing.easier import Loss, attempts, loss_of
+from gripwright.voicing.levels import fits_level
+from gripwright.voicing.limits import Edge, Limits
+from gripwright.voicing.moves import Move, move_between
+from gripwright.voicing.path import Aim, Chain, Place, all_holds, best_chain, different_chains
+from gripwright.voicing.rules import wish_for
+from gripwright.voicing.search import Found, find_grips
+from gripwright.voicing.sound import sound_raw
+
+MOST_CANDIDATES = 120
+ENOUGH_CANDIDATES = 12
+LOST_DEGREE, LOST_BASS = 0.35, 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One chord of the changes: a symbol, a fixed grip, or both; ``length_s`` it lasts.
+
+    ``fingers`` fixes the fingers of a fixed grip; ``top`` is the note that must be highest.
+    """
+
+    symbol: ChordSymbol | None
+    grip: Grip | None = None
+    fingers: tuple[Finger | None, ...] | None = None
+    top: Edge | None = None
+    length_s: float = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """How to arrange: limits and level, the aim, and whether the top line should rise."""
+
+    limits: Limits = field(default_factory=Limits)
+    aim: Aim = "total"
+    rising: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """A grip for each chord, the moves between them, and what each chord loses.
+
+    ``efforts`` are from 0 to 1, each of a grip with the change into it.
+    """
+
+    grips: tuple[Found, ...]
+    moves: tuple[Move, ...]
+    losses: tuple[Loss, ...]
+    efforts: tuple[float, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def effort(self) -> float:
+        """Return the mean effort, 0 to 1."""
+        return sum(self.efforts) / len(self.efforts)
+
+    @property
+    def fingerings(self) -> tuple[Fingering, ...]:
+        """Return the fingering of each grip."""
+        return tuple(one.fingering for one in self.grips)
+
+
+def arrange(
+    asked: Sequence[Asked], player: Player, wanted: Wanted | None = None, *, count: int = 1
+) -> tuple[Arrangement, ...]:
+    """Return the best arrangement, and up to ``count`` truly different ones after it.
+
+    Raises SearchError where a chord has no grip, naming the chord.
+    """
+    wanted = wanted or Wanted()
+    pools: dict[tuple[object, ...], tuple[Found, ...]] = {}
+    places = []
+    for index, one in enumerate(asked):
+        key = (one.symbol, one.grip, one.fingers, one.top)
+        if key not in pools:
+            pools[key] = _pool(one, player, wanted, index)
+        places.append(Place(pools[key], asked[index - 1].length_s if index else one.length_s))
+    chains = different_chains(places, count, aim=wanted.aim, rising=wanted.rising)
+    return tuple(_told(asked, _fingered(chain, asked, places, wanted), places) for chain in chains)
+
+
+def _pool(one: Asked, player: Player, wanted: Wanted, index: int) -> tuple[Found, ...]:
+    if one.grip is not None:
+        return fixed_grip(one.grip, player, one.symbol, one.fingers)
+    assert one.symbol is not None
+    limits = replace(wanted.limits, top=one.top) if one.top else wanted.limits
+    pool = candidates(one.symbol, player, limits)
+    if not pool:
+        raise SearchError(
+            f"chord {index + 1}, {one.symbol.text}, has no grip within these limits",
+            field="changes", at=index,
+            remedy="allow a wider span, other frets, a higher level or another tuning",
+        )  # fmt: skip
+    return pool
+
+
+def candidates(symbol: ChordSymbol, player: Player, limits: Limits) -> tuple[Found, ...]:
+    """Return the likeliest grips of a symbol, best first; below level 5 plainer ones too."""
+    pool: dict[Grip, Found] = {}
+    for attempt in attempts(symbol):
+        wish = wish_for(attempt.symbol, any_bass=attempt.any_bass)
+        for found in find_grips(wish, player, limits, symbol=symbol):
+            pool.setdefault(found.grip, _fined(found, symbol))
+        if limits.level == 5 or len(pool) >= ENOUGH_CANDIDATES:
+            break
+    ranked = sorted(pool.values(), key=lambda found: (found.cost, found.grip.text))
+    return tuple(ranked[:MOST_CANDIDATES])
+
+
+def _fined(found: Found, symbol: ChordSymbol) -> Found:
+    loss = loss_of(symbol, found.midis)
+    fine = LOST_DEGREE * len(loss.degrees) + LOST_BASS * loss.bass
+    return replace(found, raw_sound=found.raw_sound + fine) if fine else found
+
+
+def fixed_grip(
+    grip: Grip,
+    player: Player,
+    symbol: ChordSymbol | None = None,
+    fingers: Sequence[Finger | None] | None = None,
+) -> tuple[Found, ...]:
+    """Return every way to hold a given grip, easiest first, as candidates.
+
+    Raises GripError where the grip does not fit the neck or no hand can hold it so.
+    """
+    ways, base = held_ways(grip, player, fingers=fingers)
+    midis = tuple(sound.midi for sound in soundings(grip, player.neck))
+    raw = sound_raw(midis, symbol)
+    return tuple(Found(grip, midis, way, effort, base, raw, player) for way, effort in ways)
+
+
+def _fingered(
+    chain: Chain, asked: Sequence[Asked], places: Sequence[Place], wanted: Wanted
+) -> Chain:
+    """Return the chain with the fingers that suit the whole of it best."""
+    holds: dict[Grip, tuple[Found, ...]] = {}
+    again = []
+    for found, one, place in zip(chain.grips, asked, places, strict=True):
+        if one.fingers is not None:
+            again.append(place)
+            continue
+        if found.grip not in holds:
+            level = 5 if one.grip is not None else wanted.limits.level
+            holds[found.grip] = tuple(
+                held for held in all_holds(found)
+                if level == 5 or fits_level(held.effort, held.way.holds, held.base, level)
+            )  # fmt: skip
+        again.append(Place(holds[found.grip], place.time_s))
+    return best_chain(again, aim=wanted.aim, rising=wanted.rising)
+
+
+def _told(asked: Sequence[Asked], chain: Chain, places: Sequence[Place]) -> Arrangement:
+    grips = chain.grips
+    moves = tuple(move_between(a, b) for a, b in pairwise(grips))
+    losses = tuple(
+        loss_of(one.symbol, found.midis) if one.symbol and one.grip is None else Loss()
+        for one, found in zip(asked, grips, strict=True)
+    )
+    efforts = tuple(
+        share(max(0.0, moment - found.raw_sound))
+        for moment, found in zip(chain.moments, grips, strict=True)
+    )
+    cautions = chain_cautions(
+        [found.fingering.barres for found in grips],
+        [one.length_s for one in asked],
+        [move.shift_mm for move in moves],
+        [place.time_s for place in places[1:]],
+    )
+    reach = {text for f in grips for text in f.fingering.cautions}
+    return Arrangement(grips, moves, losses, efforts, (*sorted(reach), *cautions))

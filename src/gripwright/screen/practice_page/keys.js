@@ -1,0 +1,82 @@
+// The keys and the buttons: two ways to the same few deeds.
+
+import { partSpan } from "./score.js";
+
+const STEP = 5;
+
+/** What can be done, by name. @param {import("./player.js").Player} player
+ * @returns {Record<string, () => void>} */
+export function deeds(player) {
+  const span = () => (player.looping ? player.span : { first: player.bar, last: player.bar });
+  const here = () => (player.playing ? player.where().bar : player.bar);
+  return {
+    play: () => void (player.playing ? player.stop() : player.play()),
+    back: () => player.goTo(here() - 1),
+    on: () => player.goTo(here() + 1),
+    first: () => player.goTo(player.span.first),
+    faster: () => player.setTempo(player.tempo + STEP),
+    slower: () => player.setTempo(player.tempo - STEP),
+    full: () => player.setTempo(100),
+    "loop-from": () => {
+      const first = here();
+      player.setLoop({ first, last: Math.max(first, span().last) });
+    },
+    "loop-to": () => {
+      const last = here();
+      player.setLoop({ first: Math.min(last, span().first), last });
+    },
+    "loop-part": () => player.setLoop(partSpan(player.score, here())),
+    "loop-off": () => player.setLoop(null),
+    counting: () => {
+      player.counting = !player.counting;
+      player.changed();
+    },
+    clicking: () => {
+      player.clicking = !player.clicking;
+      player.changed();
+    },
+    keys: () => {
+      const keys = /** @type {HTMLDetailsElement} */ (document.getElementById("keys"));
+      keys.open = !keys.open;
+    },
+  };
+}
+
+/** The keys as the page lists them: key to deed. */
+function keysOfThePage() {
+  /** @type {Map<string, string>} */
+  const keys = new Map();
+  for (const row of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-key]"))) {
+    keys.set(row.dataset.key || "", row.dataset.deed || "");
+  }
+  return keys;
+}
+
+/** Give keys and buttons their deeds. @param {import("./player.js").Player} player */
+export function listen(player) {
+  const all = deeds(player);
+  const keys = keysOfThePage();
+  for (const button of document.querySelectorAll("button[data-deed]")) {
+    const deed = /** @type {HTMLElement} */ (button).dataset.deed || "";
+    button.addEventListener("click", () => all[deed]());
+  }
+  for (const button of document.querySelectorAll("button[data-bar]")) {
+    const bar = Number(/** @type {HTMLElement} */ (button).dataset.bar);
+    button.addEventListener("click", () => player.goTo(bar));
+  }
+  const tempo = /** @type {HTMLInputElement} */ (document.getElementById("tempo"));
+  tempo.addEventListener("input", () => player.setTempo(Number(tempo.value)));
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const deed = keys.get(event.key.length === 1 ? event.key.toLowerCase() : event.key);
+    const target = /** @type {HTMLElement} */ (event.target);
+    const own = target === tempo && event.key.startsWith("Arrow");
+    const pressing = event.key === " " && target.matches("button, summary");
+    if (!deed || own || (pressing && !target.matches("button[data-bar]"))) return;
+    event.preventDefault();
+    all[deed]();
+    if (target.matches("button[data-bar]")) {
+      /** @type {HTMLElement | null} */ (document.querySelector("button[data-bar].now"))?.focus();
+    }
+  });
+}

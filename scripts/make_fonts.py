@@ -56,7 +56,9 @@ BEARING = 26
 def main(folder: Path) -> None:
     """Write every face and the table of advance widths."""
     math = TTFont(folder / "noto-sans-math/400Regular/NotoSansMath_400Regular.ttf")
-    metrics = {}
+    metrics: dict[str, object] = {}
+    common = {code for low, high in RANGES for code in range(low, high + 1)}
+    common |= {ord(character) for character in ACCIDENTALS}
     for file, family, style, source, bolder in FACES:
         font = cut(TTFont(folder / source, recalcTimestamp=False))
         for character, name in ACCIDENTALS.items():
@@ -64,6 +66,9 @@ def main(folder: Path) -> None:
         rename(font, family, style)
         font.save(OUT / f"{file}.ttf")
         metrics[f"{family} {style}"] = widths(font)
+        if family != "Gripwright Hand":
+            common &= set(font.getBestCmap())
+    metrics["covers"] = "".join(chr(code) for code in sorted(common))
     text = json.dumps(metrics, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     (OUT / "metrics.json").write_text(text + "\n", encoding="utf-8")
 

@@ -72,7 +72,7 @@ class Weight:
 
 
 WEIGHTS: dict[WeightName, Weight] = {
-    "page": Weight("mm", 5.0, 6.0, 0.25, 1.0, 0.76, 2.65, 6.0),
+    "page": Weight("mm", 5.0, 5.5, 0.25, 1.0, 0.76, 2.65, 6.0),
     "large": Weight("px", 100, 118, 6.5, 24, 0.78, 58, 150),
     "small": Weight("mm", 1.9, 2.3, 0.2, 0.55, 0.74, 2.5, 3.0, letters=False),
 }
@@ -91,6 +91,7 @@ def diagram(
     hand: HandName = "plain",
     left_handed: bool = False,
     dark: bool = False,
+    colours: Palette | None = None,
 ) -> str:
     """Return a grip as an SVG document, the same bytes for the same arguments.
 
@@ -102,7 +103,7 @@ def diagram(
     pen: Pen = Plain() if hand == "plain" else Pencil(zlib.crc32(grip.text.encode()))
     frame = frame_of(grip, neck)
     drawing = _Drawing(
-        frame, WEIGHTS[weight], pen, palette(dark), left_handed,
+        frame, WEIGHTS[weight], pen, colours or palette(dark), left_handed,
         dict(enumerate(fingers or ())), {tone.string: tone.degree for tone in tones or ()}, runs,
     )  # fmt: skip
     return document(
@@ -111,6 +112,44 @@ def diagram(
         title=runs_text(runs) or f"grip {grip.text}",
         description=grip_in_words(grip, neck, fingers),
     )  # fmt: skip
+
+
+def page_width_mm(strings: int) -> float:
+    """Return the width of a drawing of the page weight."""
+    weight = WEIGHTS["page"]
+    return _gutter(weight) + (strings - 0.5) * weight.spacing
+
+
+def page_axis_mm(strings: int) -> float:
+    """Return where the middle of the strings is in a drawing of the page weight."""
+    weight = WEIGHTS["page"]
+    return _gutter(weight) + (strings - 1) * weight.spacing / 2
+
+
+def _gutter(weight: Weight) -> float:
+    """Return the room left of the strings, where the fret's number stands."""
+    return max(1.6 * weight.spacing, 1.62 * weight.text)
+
+
+def coded_mark(degree: Degree, size: float, middle: float, colours: Palette) -> str:
+    """Return the mark of a degree about (``middle``, ``middle``), in the plain hand."""
+    drawn = _coded(degree, size, Plain(), colours, 0)
+    return element("g", drawn, transform=f"translate({middle:.3f} {middle:.3f})")
+
+
+def _coded(degree: Degree, size: float, pen: Pen, colours: Palette, key: int) -> str:
+    """Return the shape and colour of a degree; an altered one has a double outline."""
+    kind = family(degree)
+    shape, colour, radius, line = SHAPES[kind], colours.family(kind), size / 2, 0.1 * size
+    if shape == "ring":
+        drawn = pen.fill(Mark("disc", radius, key), colours.paper)
+        if not altered(degree):
+            return drawn + pen.outline(Mark(shape, radius - line / 2, key), line, colour)
+        drawn += pen.outline(Mark(shape, radius - 0.35 * line, key), 0.7 * line, colour)
+        return drawn + pen.outline(Mark(shape, radius - 1.5 * line, key), 0.5 * line, colour)
+    drawn = pen.fill(Mark(shape, radius, key), colour)
+    inline = Mark(shape, radius * 0.8, key)
+    return drawn + (pen.outline(inline, 0.55 * line, colours.paper) if altered(degree) else "")
 
 
 Span = tuple[int, int, int]  # place, first and last index of the strings
@@ -152,13 +191,12 @@ class _Drawing:
 
     @property
     def gutter(self) -> float:
-        """Return the room left of the strings, where the fret's number stands."""
-        return max(1.6 * self.weight.spacing, 1.62 * self.weight.text)
+        """Return the room left of the strings."""
+        return _gutter(self.weight)
 
     @property
     def width(self) -> float:
-        strings = (len(self.frame.strings) - 1) * self.weight.spacing
-        return self.gutter + strings + 0.5 * self.weight.spacing
+        return self.gutter + (len(self.frame.strings) - 0.5) * self.weight.spacing
 
     @property
     def top(self) -> float:
@@ -302,24 +340,9 @@ class _Drawing:
 
     def _coded(self, degree: Degree | None, size: float, key: int) -> str:
         """Return a mark: a dot, or the shape and colour of its degree."""
-        radius = size / 2
         if degree is None:
-            return self.pen.fill(Mark("disc", radius, key), self.colours.ink)
-        kind = family(degree)
-        shape, colour = SHAPES[kind], self.colours.family(kind)
-        line = 0.1 * size
-        if shape == "ring":
-            ground = self.pen.fill(Mark("disc", radius, key), self.colours.paper)
-            drawn = ground + self.pen.outline(Mark(shape, radius - line / 2, key), line, colour)
-            if altered(degree):
-                inner = Mark(shape, radius - 2.4 * line, key)
-                drawn += self.pen.outline(inner, 0.7 * line, colour)
-            return drawn
-        drawn = self.pen.fill(Mark(shape, radius, key), colour)
-        if altered(degree):
-            inline = Mark(shape, radius * 0.8, key)
-            drawn += self.pen.outline(inline, 0.55 * line, self.colours.paper)
-        return drawn
+            return self.pen.fill(Mark("disc", size / 2, key), self.colours.ink)
+        return _coded(degree, size, self.pen, self.colours, key)
 
     def _finger(self, held: Held, degree: Degree | None) -> str:
         finger = self.fingers.get(held.index)

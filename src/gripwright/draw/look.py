@@ -7,7 +7,7 @@ black and white and to colour-blind eyes. Everything here is our own (docs/look.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from gripwright.theory.interval import Degree
@@ -52,6 +52,7 @@ LIGHT = Palette(
     families=(("root", "#1D2433"), ("third", "#00696F"), ("fifth", "#4B5563"),
               ("seventh", "#7A2F6B"), ("tension", "#8A4B00")),
 )  # fmt: skip
+PRINT = replace(LIGHT, paper="#FFFFFF")
 DARK = Palette(
     paper="#15181F", ink="#ECE8DF", quiet="#9AA3B2", hairline="#2C323E", accent="#F0805F",
     families=(("root", "#ECE8DF"), ("third", "#4FC3C7"), ("fifth", "#AEB7C4"),

@@ -9,6 +9,7 @@ import json
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 from gripwright.draw.look import SANS
 
@@ -16,11 +17,14 @@ FONT_FOLDER = Path(str(files("gripwright.draw") / "fonts"))
 
 
 @lru_cache(maxsize=1)
-def _tables() -> dict[str, dict[str, int]]:
-    tables: dict[str, dict[str, int]] = json.loads(
-        (FONT_FOLDER / "metrics.json").read_text(encoding="utf-8")
-    )
-    return tables
+def _metrics() -> dict[str, Any]:
+    metrics: dict[str, Any] = json.loads((FONT_FOLDER / "metrics.json").read_text("utf-8"))
+    return metrics
+
+
+@lru_cache(maxsize=1)
+def _covered() -> frozenset[str]:
+    return frozenset(_metrics()["covers"])
 
 
 def width(text: str, size: float, face: str = f"{SANS} SemiBold") -> float:
@@ -29,11 +33,14 @@ def width(text: str, size: float, face: str = f"{SANS} SemiBold") -> float:
     >>> width("11", 1000)
     994.0
     """
-    table = _tables()[face]
+    table: dict[str, int] = _metrics()[face]
     return sum(table.get(character, table["m"]) for character in text) * size / 1000
 
 
 def covers(text: str) -> bool:
-    """Return whether our faces have every character of a text that the table lists."""
-    table = _tables()[f"{SANS} SemiBold"]
-    return all(character in table for character in text)
+    """Return whether our text faces have every character of a text.
+
+    >>> covers("B♭ Ωmega Жар"), covers("曲")
+    (True, False)
+    """
+    return _covered().issuperset(text)

@@ -1,0 +1,287 @@
+"""Notation with tab from MusicXML, one SVG a system, by verovio.
+
+Names of parts (rehearsal marks) are taken out of the music and kept with the systems, for
+the page to print in its margin; a part starts a new system. Chord symbols are set in our
+type, with real accidentals. The drawings carry attributes only, no style sheet.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import verovio
+from lxml import etree
+
+from gripwright.draw.look import LIGHT, SANS
+from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, plain_runs
+from gripwright.draw.type import width
+from gripwright.errors import InputError, SymbolError
+from gripwright.theory.symbol import Run, parse_symbol
+
+SVG = "{http://www.w3.org/2000/svg}"
+UNITS_PER_MM = 12.0  # a staff of 6 mm
+_INNER = 10  # verovio draws in tenths of its unit
+_SIGNS = str.maketrans({"\uea64": "♭", "\uea65": "♮", "\uea66": "♯",
+                        "\ue260": "♭", "\ue261": "♮", "\ue262": "♯"})  # fmt: skip
+_PAINTED = frozenset(f"{SVG}{tag}" for tag in ("ellipse", "path", "polygon", "polyline", "rect"))
+_STYLES = (("ending", "font-weight", "600"), ("tempo", "font-weight", "600"),
+           ("fing", "font-weight", "600"), ("dir", "font-style", "italic"),
+           ("dynam", "font-style", "italic"))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """One line of music: its drawing, its size, and what it holds.
+
+    ``part`` is the name of the part ("" where the score names none), ``begins`` whether the
+    part starts here; ``first_number`` is the number in its part of the first bar, 0 a pickup.
+    """
+
+    svg: str
+    part: str
+    begins: bool
+    first_number: int
+    bars: int
+    chords: tuple[str, ...]
+    width_mm: float
+    height_mm: float
+
+    @property
+    def words(self) -> str:
+        """Return what the line holds, in words."""
+        first, last = self.first_number, self.first_number + self.bars - 1
+        at = f"bar {first}" if self.bars == 1 else f"bars {first} to {last}"
+        part = f"{self.part}, " if self.part else ""
+        chords = f"; chords {', '.join(self.chords)}" if self.chords else ""
+        return f"{part}{at}: notation and tablature{chords}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A written bar of the score: its part, whether it starts it, its number there."""
+
+    part: str
+    begins: bool
+    number: int
+
+
+def engrave(musicxml: bytes, *, width_mm: float = 144.0, ground: str = "#FFFFFF") -> (
+    tuple[System, ...]
+):  # fmt: skip
+    """Return the systems of a score, each ``width_mm`` wide.
+
+    ``ground`` is the colour that the systems will stand on: tab figures are masked with it.
+    Raises InputError when the bytes are no MusicXML that can be drawn.
+
+    >>> engrave(b"<score-partwise/>")
+    Traceback (most recent call last):
+    ...
+    gripwright.errors.InputError: the MusicXML holds no bars to engrave
+    """
+    score = _parse(musicxml)
+    bars = _bars(score)
+    _prepare(score, bars)
+    toolkit = _toolkit()
+    toolkit.setOptions(_options(width_mm))
+    if not toolkit.loadData(etree.tostring(score, encoding="unicode")):
+        raise InputError("the MusicXML cannot be engraved", field="musicxml")
+    systems, at = [], 0
+    for page in range(1, toolkit.getPageCount() + 1):
+        root = etree.fromstring(toolkit.renderToSVG(page).encode())
+        count = len(root.findall(f".//{SVG}g[@class='measure']"))
+        systems.append(_system(root, bars[at], count, width_mm, ground))
+        at += count
+    return tuple(systems)
+
+
+@lru_cache(maxsize=1)
+def _toolkit() -> verovio.toolkit:
+    verovio.enableLog(verovio.LOG_OFF)
+    return verovio.toolkit()
+
+
+def _options(width_mm: float) -> dict[str, object]:
+    return {
+        "pageWidth": round(width_mm * UNITS_PER_MM), "pageHeight": 100, "scale": 100,
+        "adjustPageHeight": True, "breaks": "smart", "breaksSmartSb": 0.0,
+        "pageMarginTop": 22, "pageMarginBottom": 4, "pageMarginLeft": 2, "pageMarginRight": 2,
+        "header": "none", "footer": "none", "svgViewBox": True, "svgRemoveXlink": True,
+        "smuflTextFont": "none", "xmlIdSeed": 1, "mnumInterval": 0, "harmDist": 1.4,
+        "minLastJustification": 0.6, "spacingStaff": 7,
+    }  # fmt: skip
+
+
+def _parse(musicxml: bytes) -> etree._Element:
+    try:
+        parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False)
+        return etree.fromstring(musicxml, parser)
+    except etree.XMLSyntaxError as error:
+        raise InputError(f"the MusicXML does not parse: {error}", field="musicxml") from error
+
+
+def _bars(score: etree._Element) -> list[_Bar]:
+    """Return the written bars; a rehearsal mark starts a part, an implicit first bar is 0."""
+    bars: list[_Bar] = []
+    part, number = "", 1
+    for bar in score.findall("./part[1]/measure"):
+        name = bar.findtext("./direction/direction-type/rehearsal")
+        if name is not None:
+            part = name.strip()
+        if name is not None or not bars:
+            number = 0 if bar.get("implicit") == "yes" else 1
+        bars.append(_Bar(part, name is not None, number))
+        number += 1
+    if not bars:
+        raise InputError("the MusicXML holds no bars to engrave", field="musicxml")
+    return bars
+
+
+def _prepare(score: etree._Element, bars: list[_Bar]) -> None:
+    """Take out what the page prints itself, and start a line with each part."""
+    for spare in [
+        *score.iter("rehearsal"),
+        *score.findall(".//harmony/degree[@print-object='no']"),
+    ]:
+        _drop(spare)  # verovio prints degrees that it is told not to print
+    for name in score.iter("part-name", "part-abbreviation"):
+        name.text = ""
+    for element, bar in zip(score.findall("./part[1]/measure"), bars, strict=True):
+        if bar.begins and bar is not bars[0]:
+            line = element.find("print")
+            if line is None:
+                line = etree.Element("print")
+                element.insert(0, line)
+            line.set("new-system", "yes")
+
+
+def _drop(node: etree._Element) -> None:
+    """Take an element out of its parent, and the parent too where nothing is left in it."""
+    parent = node.getparent()
+    if parent is not None:
+        parent.remove(node)
+        if len(parent) == 0 and parent.tag in ("direction-type", "direction"):
+            _drop(parent)
+
+
+def _system(root: etree._Element, first: _Bar, bars: int, width_mm: float, ground: str) -> System:
+    """Return one of verovio's pages as a system in our type and colours."""
+    height_mm = float(root.get("viewBox", "0 0 0 0").split()[3]) / UNITS_PER_MM
+    for node in [
+        *root.iter(f"{SVG}style"),
+        *_groups(root, "placeholder"),
+        *_groups(root, "grpSym"),
+    ]:
+        _drop(node)
+    chords = tuple(filter(None, (_harmony(group) for group in _groups(root, "harm"))))
+    for group in _groups(root, "tabGrp"):
+        _mask(group, ground)
+    for group in _groups(root, "mNum"):
+        _number(group, first.number)
+    for name, attribute, value in _STYLES:
+        for group in _groups(root, name):
+            group.set(attribute, value)
+    _paint(root)
+    system = System("", first.part, first.begins, first.number, bars, chords, width_mm, height_mm)
+    for name, value in (("width", f"{width_mm:g}mm"), ("height", f"{height_mm:.3f}mm"),
+                        ("role", "img"), ("aria-label", system.words)):  # fmt: skip
+        root.set(name, value)
+    title = root.find(f"{SVG}desc")
+    if title is not None:
+        title.text = system.words
+    return replace(system, svg=etree.tostring(root, encoding="unicode"))
+
+
+def _number(group: etree._Element, number: int) -> None:
+    """Print the number of the bar in its part, where it says something."""
+    spans = [node for node in group.iter() if node.text and node.text.strip()]
+    if number < 2:
+        _drop(group)
+    for span in spans:
+        span.text = str(number)
+
+
+def _groups(root: etree._Element, name: str) -> list[etree._Element]:
+    return [group for group in root.iter(f"{SVG}g") if name in group.get("class", "").split()]
+
+
+def _paint(root: etree._Element) -> None:
+    """Put colours and fonts in attributes; glyph outlines keep theirs; spare ids go."""
+    inner = root.find(f"{SVG}svg")
+    if inner is None:
+        return
+    for name, value in (("color", LIGHT.ink), ("fill", LIGHT.ink), ("font-family", SANS)):
+        inner.set(name, value)
+    for node in (root, *inner.iter()):
+        for name in ("id", "overflow", "{http://www.w3.org/XML/1998/namespace}lang"):
+            if name in node.attrib:
+                del node.attrib[name]
+        if node.tag in _PAINTED and node.get("stroke") is None and node.get("class") != "mask":
+            node.set("stroke", LIGHT.ink)
+        if node.tag == f"{SVG}tspan":
+            _real_signs(node)
+    for staff in _groups(inner, "staff"):
+        for line in staff.findall(f"{SVG}path"):
+            line.set("stroke-width", "13")
+
+
+def _real_signs(span: etree._Element) -> None:
+    """Turn accidentals of the music font's private area into real ones in our type."""
+    text = (span.text or "").translate(_SIGNS)
+    if text.strip() and text != span.text:
+        span.text = text
+        span.attrib.pop("font-family", "")
+        span.set("font-size", "405px")
+
+
+def _harmony(group: etree._Element) -> str:
+    """Set a chord symbol in our type; return its text."""
+    text = group.find(f"{SVG}text")
+    if text is None:
+        return ""
+    spans = [node for node in text.iter(f"{SVG}tspan") if node.text and node.text.strip()]
+    name = "".join((node.text or "").strip() for node in spans).translate(_SIGNS)
+    plain = [node for node in spans if "Leipzig" not in node.get("font-family", "")]
+    size = float(re.sub("[^0-9.]", "", (plain or spans)[0].get("font-size", "405"))) if spans else 0
+    for child in list(text):
+        text.remove(child)
+    text.text = None
+    text.set("font-size", f"{size:g}px")
+    text.set("font-weight", "600")
+    level = 0.0
+    for run in _runs(name):
+        span = etree.SubElement(text, f"{SVG}tspan")
+        span.text = run.text
+        want = RAISED_BY * size if run.raised else 0.0
+        if run.raised:
+            span.set("font-size", f"{size * RAISED_SIZE * 1.1:g}px")
+        if want != level:
+            span.set("dy", f"{level - want:g}")
+        level = want
+    return name
+
+
+def _runs(name: str) -> tuple[Run, ...]:
+    try:
+        return parse_symbol(name).runs
+    except SymbolError:
+        return plain_runs(name)
+
+
+def _mask(group: etree._Element, ground: str) -> None:
+    """Clear the string behind each figure of the tab."""
+    for text in group.iter(f"{SVG}text"):
+        figures = "".join(map(str, text.itertext())).strip()
+        spans = [node for node in text.iter(f"{SVG}tspan") if node.get("font-size")]
+        if not figures or not spans:
+            continue
+        size = float(re.sub("[^0-9.]", "", spans[-1].get("font-size", "324")))
+        wide = width(figures, size, f"{SANS} Regular") + 0.16 * size
+        x, y = float(text.get("x", "0")), float(text.get("y", "0"))
+        left = x - wide / 2 if text.get("text-anchor") == "middle" else x - 0.08 * size
+        mask = etree.Element(f"{SVG}rect", {
+            "class": "mask", "x": f"{left:.0f}", "y": f"{y - 0.72 * size:.0f}",
+            "width": f"{wide:.0f}", "height": f"{0.8 * size:.0f}", "fill": ground,
+        })  # fmt: skip
+        text.addprevious(mask)

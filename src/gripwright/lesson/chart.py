@@ -1,7 +1,7 @@
 """The chart lane: the chords of a bar.
 
 A chord lasts a beat, ``/`` strikes it again, ``_`` lets it ring on, ``rest`` (or ``.``) is
-silence; a chord alone in its bar fills it. ``<C9`` arrives half a beat early, ``<<C9`` a
+silence; alone in its bar, a chord fills it. ``<C9`` arrives half a beat early, ``<<C9`` a
 quarter; ``C9?1:12`` is a doubt with its place in the record; ``C9@lift`` is a label for prose.
 """
 
@@ -54,7 +54,7 @@ class ChartLane:
         """Return the events of a bar and where each stands."""
         events: list[ChordEvent] = []
         spans: list[Span] = []
-        for laid in lay_out(items, ruler, self.report, lone_fills=True):
+        for laid in lay_out(items, ruler, self.report):
             event = self._event(laid.token, laid.offset, laid.length, ruler)
             if event is not None:
                 events.append(event)

@@ -1,8 +1,8 @@
 """The beat grid of a bar: where each item of a lane starts and how long it lasts.
 
-An item lasts a beat of the metre. ``by 2`` makes the items after it last half a beat, ``by 3``
-a third; ``by 1/8`` an eighth note whatever the beat is. ``_`` lengthens the item before it by
-one step, ``...`` is silence to the end of the bar.
+An item lasts a beat of the metre; alone in its bar, all of it. ``by 2`` makes the items after
+it in the bar last half a beat, ``by 3`` a third; ``by 1/8`` an eighth note whatever the beat is.
+``_`` lengthens the item before it by one step, ``...`` is silence to the end of the bar.
 """
 
 from __future__ import annotations
@@ -74,15 +74,11 @@ def beats_text(quarters: Quarters, metre: Metre) -> str:
     return f"{number} {word}{'' if count == 1 else 's'}"
 
 
-def lay_out(
-    items: Sequence[Token], ruler: Ruler, report: Report, *, lone_fills: bool = False
-) -> list[Laid]:
-    """Return the items of a lane's bar at their places; too many or too few are a problem.
-
-    ``lone_fills`` lets a bar with a single item last for all of it.
-    """
-    if lone_fills and len(items) == 1 and items[0].text != "...":
-        return [Laid(items[0], Fraction(0), ruler.length, ruler.length)]
+def lay_out(items: Sequence[Token], ruler: Ruler, report: Report) -> list[Laid]:
+    """Return the items of a lane's bar at their places; too many or too few are a problem."""
+    if len(items) == 1 and not items[0].text.endswith(("{", "}")):
+        step = min(ruler.step(Fraction(0), 1), ruler.length)
+        return [Laid(items[0], Fraction(0), ruler.length, step)]
     laid: list[Laid] = []
     at = Fraction(0)
     absolute, divide = False, 1

@@ -120,11 +120,19 @@ _Moves = dict[Quarters, list[tuple[Quarters, Stroke]]]
 
 
 def _push(moves: _Moves, span: Span) -> None:
-    """Move the strokes of a pushed chord to where it sounds, or put one there."""
+    """Move the strokes of a pushed chord to where it sounds, or put one there.
+
+    A stroke that was there gives way, but plucked strings of another lane are played too.
+    """
     written = span.where.start + span.event.offset
     plain = [(span.event.length, Stroke(span.event.offset, span.event.length, "down"))]
     moved = moves.pop(written, plain)
-    moves[span.start] = [(length + written - span.start, stroke) for length, stroke in moved]
+    kept = [
+        (length, stroke)
+        for length, stroke in moves.get(span.start, [])
+        if stroke.kind == "pluck" and all(s.kind == "pluck" for _, s in moved)
+    ]
+    moves[span.start] = [(length + written - span.start, how) for length, how in moved] + kept
 
 
 def _motions(bars: Sequence[PlayedBar]) -> Iterator[tuple[Quarters, Quarters, Stroke]]:

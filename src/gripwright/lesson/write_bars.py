@@ -47,6 +47,8 @@ def words_on_grid(items: Sequence[Item], ruler: Ruler) -> list[str]:
     >>> words_on_grid(items, Ruler(Metre(), Fraction(4)))
     ['Am9', '_', '_', 'by', '2', 'D13']
     """
+    if len(items) == 1 and items[0].length == ruler.length and not items[0].spans:
+        return [items[0].word]
     words: list[str] = []
     step = "1"
     spans: tuple[Technique, ...] = ()
@@ -113,7 +115,7 @@ def chart_words(
         at = event.offset + event.length
     if at < ruler.length:
         items.append(Item(at, ruler.length - at, "rest"))
-    return [items[0].word] if len(items) == 1 else words_on_grid(items, ruler)
+    return words_on_grid(items, ruler)
 
 
 def _event_word(

@@ -37,23 +37,24 @@ def check(evidence: Evidence) -> Iterator[Finding]:
             continue
         faults = list(_faults(chord.symbol, chord, lesson.neck))
         if faults:
+            worst: Severity = "wrong" if "wrong" in dict(faults) else "doubtful"
+            told = "; ".join(message for _, message in faults)
             said = _what_the_notes_say(chord, lesson.neck, evidence)
-            for severity, message in faults:
-                yield evidence.find(severity, RULE, node, message, said)
+            yield evidence.find(worst, RULE, node, f"{chord.name}: {told}", said)
 
 
 def _faults(symbol: ChordSymbol, chord: Chord, neck: Neck) -> Iterator[Fault]:
     assert chord.grip is not None
     tones = tones_under(symbol, chord.grip, neck)
     if len(tones) < 2:
-        yield "wrong", f"{chord.name} names a chord, its grip plays {len(tones)} strings"
+        yield "wrong", f"a chord needs two strings, its grip plays {len(tones)}"
         return
-    yield from _foreign(symbol, chord, tones)
-    yield from _missing(symbol, chord, tones)
-    yield from _bass(symbol, chord, tones, neck)
+    yield from _foreign(symbol, tones)
+    yield from _missing(symbol, tones)
+    yield from _bass(symbol, tones, neck)
 
 
-def _foreign(symbol: ChordSymbol, chord: Chord, tones: Sequence[Tone]) -> Iterator[Fault]:
+def _foreign(symbol: ChordSymbol, tones: Sequence[Tone]) -> Iterator[Fault]:
     """Yield notes that the symbol does not claim."""
     told: set[int] = set()
     for tone in tones:
@@ -84,7 +85,7 @@ def _is_colour(degree: Degree, symbol: ChordSymbol) -> bool:
     return degree.text in _COLOURS or (dominant and degree.text in _DOMINANT_COLOURS)
 
 
-def _missing(symbol: ChordSymbol, chord: Chord, tones: Sequence[Tone]) -> Iterator[Fault]:
+def _missing(symbol: ChordSymbol, tones: Sequence[Tone]) -> Iterator[Fault]:
     """Yield claimed degrees that do not sound and may not be left out."""
     have = {(tone.midi - symbol.root.pc) % 12 for tone in tones}
     gone = [degree for degree in symbol.degrees if degree.pc not in have]
@@ -92,7 +93,7 @@ def _missing(symbol: ChordSymbol, chord: Chord, tones: Sequence[Tone]) -> Iterat
         altered = [d for d in symbol.degrees if d.number in (5, 9)]
         gone = [d for d in gone if d.number not in (5, 9)]
         if not any(d.pc in have for d in altered):
-            yield "wrong", f"nothing in the grip of {chord.name} is altered"
+            yield "wrong", "nothing in its grip is altered"
     for degree in gone:
         severity = _how_bad_without(degree, symbol)
         if severity is not None:
@@ -118,7 +119,7 @@ def _how_bad_without(degree: Degree, symbol: ChordSymbol) -> Severity | None:
     return None if degree.number in (9, 11) and degree.number < top else "wrong"
 
 
-def _bass(symbol: ChordSymbol, chord: Chord, tones: Sequence[Tone], neck: Neck) -> Iterator[Fault]:
+def _bass(symbol: ChordSymbol, tones: Sequence[Tone], neck: Neck) -> Iterator[Fault]:
     lowest = min(tones, key=lambda tone: tone.midi)
     if lowest.midi % 12 == symbol.bass_note.pc:
         return

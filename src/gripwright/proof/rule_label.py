@@ -62,13 +62,8 @@ def _foreign(symbol: ChordSymbol, tones: Sequence[Tone]) -> Iterator[Fault]:
             continue
         told.add(tone.midi % 12)
         severity: Severity = "doubtful" if _is_colour(tone.degree, symbol) else "wrong"
-        yield (
-            severity,
-            (
-                f"{chord.name} does not have the {tone.degree.pretty} that its grip sounds: "
-                f"{tone.note.pretty} on string {tone.string}"
-            ),
-        )
+        found = f"string {tone.string} sounds {tone.note.pretty}, the {tone.degree.pretty}"
+        yield severity, f"{found}, which the name does not claim"
 
 
 def _is_colour(degree: Degree, symbol: ChordSymbol) -> bool:
@@ -97,10 +92,7 @@ def _missing(symbol: ChordSymbol, tones: Sequence[Tone]) -> Iterator[Fault]:
     for degree in gone:
         severity = _how_bad_without(degree, symbol)
         if severity is not None:
-            yield (
-                severity,
-                (f"{chord.name} promises the {degree.pretty}, no string of its grip sounds it"),
-            )
+            yield severity, f"the name promises the {degree.pretty}, no string sounds it"
 
 
 def _how_bad_without(degree: Degree, symbol: ChordSymbol) -> Severity | None:
@@ -121,24 +113,13 @@ def _how_bad_without(degree: Degree, symbol: ChordSymbol) -> Severity | None:
 
 def _bass(symbol: ChordSymbol, tones: Sequence[Tone], neck: Neck) -> Iterator[Fault]:
     lowest = min(tones, key=lambda tone: tone.midi)
+    found = f"the lowest note is {lowest.note.pretty}"
     if lowest.midi % 12 == symbol.bass_note.pc:
         return
     if symbol.bass is not None:
-        yield (
-            "wrong",
-            (
-                f"{chord.name} has {symbol.bass.pretty} in the bass, the lowest note of its grip "
-                f"is {lowest.note.pretty}"
-            ),
-        )
+        yield "wrong", f"{found}, the name puts {symbol.bass.pretty} in the bass"
     elif lowest.claimed and not is_re_entrant(neck) and symbol.root.pc in _pcs(tones):
-        yield (
-            "doubtful",
-            (
-                f"the lowest note of {chord.name} is its {lowest.degree.pretty}, "
-                f"{lowest.note.pretty}; the name says nothing of it"
-            ),
-        )
+        yield "doubtful", f"{found}, the {lowest.degree.pretty}, and the name has no slash"
 
 
 def _pcs(tones: Iterable[Tone]) -> set[int]:

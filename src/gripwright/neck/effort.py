@@ -36,7 +36,7 @@ ACROSS_FREE_MM, ACROSS_FULL_MM, ACROSS = 16.0, 45.0, 0.12
 # Coordination.
 EACH_FINGER, EACH_ROW, ODD_ORDER = 0.09, 0.04, 0.10
 ARCH, ARCH_BARRE = 0.025, 0.12
-ALONGSIDE_BARRE, OTHER_BARRE, LITTLE, OUTER_FINGERS, OVER_THE_TOP = 0.06, 0.06, 0.09, 0.05, 0.35
+ALONGSIDE_BARRE, OTHER_BARRE, LITTLE, OUTER_FINGERS, OVER_THE_TOP = 0.06, 0.06, 0.12, 0.05, 0.35
 # Muting, for a strummer.
 TOUCHED, UNTOUCHED, OUTSIDE = 0.16, 0.40, 0.02
 
@@ -98,63 +98,53 @@ class Player:
     build: Build = STEEL
     plucks: bool = False
 
+    @property
+    def rig(self) -> Rig:
+        """Return the tables of cost for this player."""
+        return _rig(self.neck.stops, _style(self.hand, self.build, self.plucks))
 
-@lru_cache(maxsize=64)
-def press_table(player: Player) -> tuple[tuple[tuple[float, ...], ...], ...]:
-    """Return raw pressing by finger (thumb first), string and fret from the nut.
 
-    A fret at or below a string's capo costs nothing there, since nobody presses it.
+PressTable = tuple[tuple[tuple[float, ...], ...], ...]
+OpeningTable = tuple[tuple[tuple[tuple[float, ...], ...], ...], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Style:
+    """What effort depends on wherever the capo is; one object for each hand, build and style.
+
+    ``opening`` is how far two fingers are open, 0 at rest and 1 at the limit, by lower finger,
+    higher finger and their frets from the nut.
     """
-    strings = len(player.neck)
-    return tuple(
-        tuple(
-            tuple(
-                _press(player, finger, index, fret) if fret > player.neck.stops[index] else 0.0
-                for fret in range(MAX_FRET + 1)
-            )
-            for index in range(strings)
-        )
-        for finger in (THUMB, 1, 2, 3, 4)
-    )
+
+    hand: Hand
+    build: Build
+    plucks: bool
+    opening: OpeningTable
 
 
-def _press(player: Player, finger: int, index: int, fret: int) -> float:
-    strings, build = len(player.neck), player.build
-    force = press_n(index, strings, fret, player.neck.stops[index], build)
-    if finger == THUMB:
-        return force / STRENGTH[THUMB] / PRESS_SCALE_N
-    short = (player.hand.finger_mm(2) - player.hand.finger_mm(finger)) / 2
-    off = across_mm(index, strings, fret, build) - (REST_MM - short)
-    lever = 1.0 + (off / (CURL_MM * player.hand.scale)) ** 2
-    return force * lever / STRENGTH[finger] / PRESS_SCALE_N
+@dataclass(frozen=True, slots=True, eq=False)
+class Rig:
+    """A style with the raw pressing by finger (thumb first), string and fret from the nut.
 
-
-def press_of(hold: Hold, base: int, table: tuple[tuple[tuple[float, ...], ...], ...]) -> float:
-    """Return raw pressing of a hold whose shape's 1 is the fret ``base``."""
-    fret = hold.fret + base - 1
-    rows = table[hold.finger]
-    if not hold.is_barre:
-        return rows[hold.low][fret]
-    flat = BARRE_FLAT_N * (hold.high - hold.low + 1) / STRENGTH[hold.finger] / PRESS_SCALE_N
-    return BARRE_LOSS * sum(rows[index][fret] for index in hold.strings) + flat
-
-
-@lru_cache(maxsize=64)
-def opening_table(
-    hand: Hand, scale_mm: float
-) -> tuple[tuple[tuple[tuple[float, ...], ...], ...], ...]:
-    """Return how far two fingers are open, 0 at rest and 1 at the limit, by fingers and frets.
-
-    Indexes: lower finger, higher finger, their frets from the nut.
+    A fret at or below a string's capo costs nothing there, since nobody presses it. The
+    pitches of the strings do not matter to the hand, so tunings share a rig.
     """
+
+    style: Style
+    press: PressTable
+
+
+@lru_cache(maxsize=256)
+def _style(hand: Hand, build: Build, plucks: bool) -> Style:
     frets = range(MAX_FRET + 1)
-    return tuple(
+    opening = tuple(
         tuple(
-            tuple(tuple(_opening(hand, a, b, f, g, scale_mm) for g in frets) for f in frets)
+            tuple(tuple(_opening(hand, a, b, f, g, build.scale_mm) for g in frets) for f in frets)
             for b in range(5)
         )
         for a in range(5)
     )
+    return Style(hand, build, plucks, opening)
 
 
 def _opening(hand: Hand, low: int, high: int, fret: int, other: int, scale_mm: float) -> float:
@@ -162,6 +152,41 @@ def _opening(hand: Hand, low: int, high: int, fret: int, other: int, scale_mm: f
         return 0.0
     rest = hand.rest_mm(low, high)
     return max(0.0, gap_mm(fret, other, scale_mm) - rest) / (hand.limit_mm(low, high) - rest)
+
+
+@lru_cache(maxsize=256)
+def _rig(stops: tuple[int, ...], style: Style) -> Rig:
+    press = tuple(
+        tuple(
+            tuple(
+                _press(style, finger, index, fret, stops) if fret > stop else 0.0
+                for fret in range(MAX_FRET + 1)
+            )
+            for index, stop in enumerate(stops)
+        )
+        for finger in (THUMB, 1, 2, 3, 4)
+    )
+    return Rig(style, press)
+
+
+def _press(style: Style, finger: int, index: int, fret: int, stops: tuple[int, ...]) -> float:
+    force = press_n(index, len(stops), fret, stops[index], style.build)
+    if finger == THUMB:
+        return force / STRENGTH[THUMB] / PRESS_SCALE_N
+    short = (style.hand.finger_mm(2) - style.hand.finger_mm(finger)) / 2
+    off = across_mm(index, len(stops), fret, style.build) - (REST_MM - short)
+    lever = 1.0 + (off / (CURL_MM * style.hand.scale)) ** 2
+    return force * lever / STRENGTH[finger] / PRESS_SCALE_N
+
+
+def press_of(hold: Hold, base: int, table: PressTable) -> float:
+    """Return raw pressing of a hold whose shape's 1 is the fret ``base``."""
+    fret = hold.fret + base - 1
+    rows = table[hold.finger]
+    if not hold.is_barre:
+        return rows[hold.low][fret]
+    flat = BARRE_FLAT_N * (hold.high - hold.low + 1) / STRENGTH[hold.finger] / PRESS_SCALE_N
+    return BARRE_LOSS * sum(rows[index][fret] for index in hold.strings) + flat
 
 
 def across_of(holds: Holds, build: Build, hand: Hand) -> float:

@@ -12,13 +12,12 @@ from functools import lru_cache
 from gripwright.neck.effort import (
     OPEN_FULLY,
     Effort,
-    Player,
+    Rig,
+    Style,
     across_of,
     coordination_of,
     muting_of,
-    opening_table,
     press_of,
-    press_table,
 )
 from gripwright.neck.shapes import Holds, Shape, holdings
 
@@ -39,28 +38,27 @@ class Way:
 
 
 @lru_cache(maxsize=65536)
-def ways(shape: Shape, player: Player, thumb: bool = False) -> tuple[Way, ...]:
+def ways(shape: Shape, style: Style, thumb: bool = False) -> tuple[Way, ...]:
     """Return the ways to hold a shape, the smallest fixed effort first."""
     found = []
     for holds in holdings(shape, thumb):
-        across = across_of(holds, player.build, player.hand)
-        muting = 0.0 if player.plucks else muting_of(shape, holds)
+        across = across_of(holds, style.build, style.hand)
+        muting = 0.0 if style.plucks else muting_of(shape, holds)
         found.append(Way(holds, across, coordination_of(shape, holds), muting))
     return tuple(sorted(found, key=lambda way: way.fixed))
 
 
-def weigh(way: Way, base: int, player: Player) -> Effort:
+def weigh(way: Way, base: int, rig: Rig) -> Effort:
     """Return the effort of a way of holding a shape whose 1 is the fret ``base``."""
-    table = press_table(player)
-    press = sum([press_of(hold, base, table) for hold in way.holds])
-    return Effort(press, way.across + _spread(way, base, player), way.coordination, way.muting)
+    press = sum([press_of(hold, base, rig.press) for hold in way.holds])
+    return Effort(press, way.across + _spread(way, base, rig.style), way.coordination, way.muting)
 
 
-def _spread(way: Way, base: int, player: Player) -> float:
+def _spread(way: Way, base: int, style: Style) -> float:
     """Return raw stretch along the neck: the square of how far each two fingers are open."""
     total = 0.0
     up = base - 1
-    table = opening_table(player.hand, player.build.scale_mm)
+    table = style.opening
     for place, one in enumerate(way.holds):
         for other in way.holds[place + 1 :]:
             if one.fret != other.fret:
@@ -69,9 +67,9 @@ def _spread(way: Way, base: int, player: Player) -> float:
     return total
 
 
-def openness(holds: Holds, base: int, player: Player) -> float:
+def openness(holds: Holds, base: int, style: Style) -> float:
     """Return how far the widest two fingers are open, 1 at the limit of the hand."""
-    table = opening_table(player.hand, player.build.scale_mm)
+    table = style.opening
     up = base - 1
     return max(
         (
@@ -84,18 +82,16 @@ def openness(holds: Holds, base: int, player: Player) -> float:
 
 
 @lru_cache(maxsize=262144)
-def best_way(
-    shape: Shape, base: int, player: Player, thumb: bool = False
-) -> tuple[Way, Effort] | None:
+def best_way(shape: Shape, base: int, rig: Rig, thumb: bool = False) -> tuple[Way, Effort] | None:
     """Return the easiest way to hold a shape at a fret, None where there is none.
 
     Of equals the one whose fingers, bass side first, have the smaller numbers.
     """
     best: tuple[Way, Effort] | None = None
-    for way in ways(shape, player, thumb):
+    for way in ways(shape, rig.style, thumb):
         if best is not None and way.fixed > best[1].raw:
             break
-        effort = weigh(way, base, player)
+        effort = weigh(way, base, rig)
         if best is None or effort.raw < best[1].raw:
             best = (way, effort)
     return best

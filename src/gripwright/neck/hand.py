@@ -115,7 +115,7 @@ def _written(fingers: Sequence[Finger | None]) -> str:
 def finger_for(grip: Grip, player: Player, *, thumb: bool = False) -> Fingering | None:
     """Return the easiest fingering for a player, None where no hand can hold the grip."""
     shape, base = shape_of(grip.frets, player.neck.stops)
-    best = best_way(shape, base, player, thumb)
+    best = best_way(shape, base, player.rig, thumb)
     return None if best is None else fingering_of(grip, *best, base, player)
 
 
@@ -146,8 +146,8 @@ def held_ways(
     shape, base = shape_of(grip.frets, player.neck.stops)
     thumb = thumb or "T" in (fingers or ())
     found = [
-        (way, weigh(way, base, player))
-        for way in ways(shape, player, thumb)
+        (way, weigh(way, base, player.rig))
+        for way in ways(shape, player.rig.style, thumb)
         if fingers is None or _agrees(fingers_of(way.holds, len(grip)), fingers)
     ]
     if not found:
@@ -190,7 +190,7 @@ def fingering_of(grip: Grip, way: Way, effort: Effort, base: int, player: Player
     top = max((hold.fret for hold in way.holds), default=1) + base - 1
     scale_mm = player.build.scale_mm
     stretch = fret_mm(top, scale_mm) - fret_mm(base, scale_mm) if base else 0.0
-    wide = openness(way.holds, base, player)
+    wide = openness(way.holds, base, player.rig.style)
     reach = reach_share(base, top, player.hand, scale_mm)
     return Fingering(
         grip,

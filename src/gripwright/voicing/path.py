@@ -196,10 +196,8 @@ def _shared(one: Chain, other: Chain) -> float:
 def all_holds(one: Found) -> tuple[Found, ...]:
     """Return a grip with each way to hold it, easiest first."""
     shape, base = shape_of(one.grip.frets, one.player.neck.stops)
-    held = [
-        replace(one, way=way, effort=weigh(way, base, one.player))
-        for way in ways(shape, one.player)
-    ]
+    rig = one.player.rig
+    held = [replace(one, way=way, effort=weigh(way, base, rig)) for way in ways(shape, rig.style)]
     return tuple(sorted(held, key=lambda found: found.effort.raw))
 
 

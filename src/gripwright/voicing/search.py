@@ -106,14 +106,14 @@ def find_grips(
 def _playable(
     wish: Wish, player: Player, limits: Limits, thumb: bool, symbol: ChordSymbol | None
 ) -> Iterator[Found]:
-    neck = player.neck
+    neck, rig = player.neck, player.rig
     opens = [neck.midi(index, 0) for index in range(len(neck))]
     for frets in enumerate_grips(wish, neck, limits):
         shape, base = shape_of(frets, neck.stops)
         top = base + max(filter(None, shape), default=1) - 1
         if reach_share(base, top, player.hand, player.build.scale_mm) > MOST_REACH:
             continue
-        best = best_way(shape, base, player, thumb)
+        best = best_way(shape, base, rig, thumb)
         if best is None:
             continue
         way, effort = best

@@ -51,6 +51,8 @@ class Voice:
         assert value.item is not None
         for index, played in enumerate(value.notes):
             note = sub(measure, "note")
+            if self.staff == TAB and played.tie_from:
+                note.set("print-object", "no")  # a tab shows a fret where it is struck
             if index:
                 sub(note, "chord")
             pitch(note, played.pitch)
@@ -104,9 +106,9 @@ class Voice:
         self, note: etree._Element, value: Value, played: ScoreNote, *, first: bool
     ) -> None:
         notations = etree.Element("notations")
-        if played.tie_from:
+        if played.tie_from and self.staff == NOTATION:
             sub(notations, "tied", type="stop")
-        if played.tie_to:
+        if played.tie_to and self.staff == NOTATION:
             sub(notations, "tied", type="start")
         if first and value.tuplet and self.staff == NOTATION:
             sub(notations, "tuplet", type=value.tuplet)

@@ -34,6 +34,7 @@ def first_attributes(
     _key(attributes, key)
     _time(attributes, metre)
     sub(attributes, "staves", 2)
+    sub(attributes, "part-symbol", "bracket")
     clef = sub(attributes, "clef", number="1")
     sub(clef, "sign", "G")
     sub(clef, "line", 2)

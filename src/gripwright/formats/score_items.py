@@ -8,7 +8,7 @@ and the thumb below; any other bar has one voice. Chords last as the right hand 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -101,7 +101,9 @@ def score_bars(lesson: Lesson, grips: Mapping[str, Grip] | None = None) -> tuple
     """
     bars = written_bars(lesson)
     keys = {part.name: part.key or lesson.key for part in lesson.parts}
-    tones = [*_chord_tones(bars, lesson, grips or {}, keys), *_lick_tones(bars, lesson, keys)]
+    licks = tuple(_lick_tones(bars, lesson, keys))
+    chords = _beside(_chord_tones(bars, lesson, grips or {}, keys), licks)
+    tones = (*chords, *licks)
     here: list[list[_Tone]] = [[] for _ in bars]
     starts = [where.start for where in bars]
     for tone in tones:
@@ -171,6 +173,17 @@ def _lick_tones(
     yield from last.values()
 
 
+def _beside(chords: Iterable[_Tone], licks: Sequence[_Tone]) -> Iterator[_Tone]:
+    """Yield the chord tones whose string no lick has at that moment."""
+    busy: dict[int, list[_Tone]] = {}
+    for lick in licks:
+        busy.setdefault(lick.note.string, []).append(lick)
+    for tone in chords:
+        taken = (t.start <= tone.start < t.end for t in busy.get(tone.note.string, ()))
+        if not any(taken):
+            yield tone
+
+
 def _leading(tone: _Tone, how: Technique | None) -> _Tone:
     return replace(tone, note=replace(tone.note, leads_by=how))
 
@@ -198,9 +211,20 @@ def _voices(where: PlayedBar, tones: Sequence[_Tone]) -> Iterator[tuple[Item, ..
         above = next(iter(lanes), "fingers")
     upper = [tone for tone in tones if tone.lane == above]
     lower = [tone for tone in tones if tone.lane != above]
+    if len(lanes) == 3:
+        lower = _in_one_row(lower)
     for voice in (upper, lower):
         if voice:
             yield tuple(_slices(where, voice))
+
+
+def _in_one_row(tones: Sequence[_Tone]) -> list[_Tone]:
+    """Return the tones of two lanes for one voice: each lasts until the next at most."""
+    starts = sorted({tone.start for tone in tones})
+    return [
+        replace(tone, end=min([tone.end, *(s for s in starts if s > tone.start)]))
+        for tone in tones
+    ]  # fmt: skip
 
 
 def _slices(where: PlayedBar, tones: Sequence[_Tone]) -> Iterator[Item]:

@@ -15,6 +15,7 @@ from gripwright.pack.cache import Cache, Kept
 from gripwright.pack.folder import check_target, staging
 from gripwright.pack.manifest import CONTRACT, MAKER, Manifest, Product, write_manifest
 from gripwright.pack.registry import STAGES
+from gripwright.pack.resolve import with_grips
 from gripwright.pack.run import Step, Told, plan, run
 from gripwright.pack.stage import Settings, Stage
 
@@ -39,11 +40,12 @@ def build(
     processes: int | None = None,
     told: Told = lambda step: None,
 ) -> Pack:
-    """Build a lesson, whose chords have grips, into the folder ``out``.
+    """Build a lesson into the folder ``out``; chords without a grip get one.
 
     ``told`` hears of each step, several times a second while workers run; an exception from
     it ends the build. Raises BuildError when ``out`` is not ours, when a stage fails or when
-    something cannot be written; an older pack is then as it was.
+    something cannot be written, SearchError when a symbol has no grip; an older pack is then as
+    it was.
     """
     check_target(out)
     states: dict[str, str] = {}
@@ -53,7 +55,7 @@ def build(
         told(step)
 
     try:
-        tasks = plan(stages, lesson, settings)
+        tasks = plan(stages, with_grips(lesson, cache), settings)
         products = run(tasks, cache, hear, processes or min(2, os.cpu_count() or 1))
         with staging(out) as folder:
             manifest = _lay_out(lesson.title, products, folder)

@@ -12,6 +12,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib import import_module
 from multiprocessing.connection import Connection, wait
@@ -137,7 +138,7 @@ class _Run:
                 continue
             worker.join()
             del self.workers[name]
-            if pipe.poll():
+            with suppress(EOFError):
                 raise pipe.recv()
             if worker.exitcode:
                 raise BuildError(

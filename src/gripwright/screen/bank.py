@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -64,7 +65,7 @@ def make_bank(sounds: Sequence[Sound], neck: Neck, scratch: Path) -> Bank:
     return Bank(flac, {one.midi: (float(one.start), longest) for one in steps})
 
 
-def _fade(track: np.ndarray, count: int, slot: float, longest: float) -> None:  # type: ignore[type-arg]
+def _fade(track: np.ndarray[Any, Any], count: int, slot: float, longest: float) -> None:
     """Fade the end of each note out, and silence the gap after it."""
     ramp = np.linspace(1.0, 0.0, round(_FADE_S * RATE), dtype=np.float32)
     for index in range(count):

@@ -1,0 +1,147 @@
+"""``gripwright build``: the pack of a lesson."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from gripwright.cli.output import emit, reports_errors
+from gripwright.lesson.text import lesson_error, parse, read_text
+from gripwright.pack.build import Pack, build
+from gripwright.pack.cache import Cache, default_folder
+from gripwright.pack.folder import check_target
+from gripwright.pack.gate import findings_of
+from gripwright.pack.run import Step, Told
+from gripwright.pack.stage import Settings
+from gripwright.proof.registry import Finding
+
+
+@click.command("build")
+@click.argument("lesson", type=click.Path(path_type=Path))
+@click.option(
+    "-o",
+    "--out",
+    required=True,
+    type=click.Path(path_type=Path),
+    help="Folder of the pack: new, empty, or a pack of ours.",
+)
+@click.option("--anyway", is_flag=True, help="Build even if the proof finds something wrong.")
+@click.option("--left-handed", is_flag=True, help="Mirror the strings of every diagram.")
+@click.option(
+    "--slow",
+    default=70,
+    show_default=True,
+    type=click.IntRange(40, 95),
+    help="Tempo of the slow play-through, in percent.",
+)
+@click.option(
+    "--loudness",
+    default=-16.0,
+    show_default=True,
+    type=click.FloatRange(-31, -9),
+    help="Loudness of the play-throughs in LUFS.",
+)
+@click.option(
+    "--cache",
+    "cache_folder",
+    type=click.Path(path_type=Path),
+    help="Cache folder.  [default: $GRIPWRIGHT_CACHE or the XDG cache folder]",
+)
+@click.option(
+    "--jobs",
+    default=2,
+    show_default=True,
+    type=click.IntRange(1, 64),
+    help="How many heavy stages run at once.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@reports_errors
+def command(
+    lesson: Path, out: Path, *, anyway: bool, cache_folder: Path | None, jobs: int, as_json: bool,
+    **chosen: Any,
+) -> int:  # fmt: skip
+    """Build the pack of a LESSON: handout, diagrams, score, sound, video, practice page.
+
+    What did not change since an earlier build comes from the cache. An older pack in the same
+    folder stays whole until the new one is. Exit code 0: built; 1: the proof found something
+    wrong and nothing was built; 2: the lesson or the folder cannot be used.
+    """
+    check_target(out)
+    text = read_text(lesson)
+    parsed = parse(text)
+    if parsed.lesson is None:
+        raise lesson_error(parsed.problems, lesson.name)
+    findings = findings_of(parsed, text)
+    wrong = [finding for finding in findings if finding.severity == "wrong"]
+    if wrong and not anyway:
+        _refuse(wrong, lesson.name, as_json)
+        return 1
+    settings = Settings(chosen["left_handed"], chosen["loudness"], Fraction(chosen["slow"], 100))
+    cache = Cache(cache_folder or default_folder(os.environ))
+    with _progress(shown=not as_json) as told:
+        pack = build(parsed.lesson, out, cache, settings=settings, processes=jobs, told=told)
+    _tell(pack, findings, as_json)
+    return 0
+
+
+def _refuse(wrong: list[Finding], name: str, as_json: bool) -> None:
+    if as_json:
+        emit({"pack": None, "findings": [asdict(finding) for finding in wrong]})
+        return
+    for finding in wrong:
+        click.echo(f"{name}:{finding}")
+    click.echo("Nothing was built. Put this right, or build it with --anyway.", err=True)
+
+
+def _tell(pack: Pack, findings: tuple[Finding, ...], as_json: bool) -> None:
+    if as_json:
+        manifest = pack.manifest
+        emit(
+            {
+                "pack": str(pack.folder), "zip": manifest.zip,
+                "files": [asdict(product) for product in manifest.files],
+                "made": pack.made, "kept": pack.kept,
+                "findings": [asdict(finding) for finding in findings],
+            }
+        )  # fmt: skip
+        return
+    files = pack.manifest.files
+    size = sum(product.bytes for product in files) / 1e6
+    click.echo(f"{pack.folder}: {len(files)} files, {size:.1f} MB, and {pack.manifest.zip}")
+    click.echo(f"made: {', '.join(pack.made) or 'nothing'}")
+    if pack.kept:
+        click.echo(f"unchanged: {', '.join(pack.kept)}")
+    if findings:
+        click.echo(f"the proof has {len(findings)} more to say: gripwright proof")
+
+
+@contextmanager
+def _progress(shown: bool) -> Iterator[Told]:
+    """Give what shows the steps of a build, a bar on a terminal and nothing elsewhere.
+
+    The bar is redrawn as steps come, not by a thread of its own, so that workers may be forked.
+    """
+    console = Console(stderr=True)
+    columns = (
+        TextColumn("{task.description:24}"), BarColumn(), TimeElapsedColumn(),
+    )  # fmt: skip
+    with Progress(
+        *columns, console=console, auto_refresh=False, transient=True,
+        disable=not (shown and console.is_terminal),
+    ) as bar:  # fmt: skip
+        task = bar.add_task("", total=1.0)
+
+        def told(step: Step) -> None:
+            bar.update(task, completed=step.done, description=step.stage)
+            bar.refresh()
+
+        yield told

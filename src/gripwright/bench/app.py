@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import pkgutil
 from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
@@ -54,10 +55,14 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
     return Starlette(
         routes=[
             Route("/", _page),
+            Route("/tables/naming.json", _naming_table),
             Mount("/web", StaticFiles(directory=WEB)),
             Mount("/fonts", StaticFiles(directory=FONT_FOLDER)),
             *_lesson_routes(desk, stream),
-            *(Route(f"/api/{name}", asks(work(desk)), methods=["POST"]) for name, work in QUESTIONS.items()),
+            *(
+                Route(f"/api/{name}", asks(work(desk)), methods=["POST"])
+                for name, work in QUESTIONS.items()
+            ),
             *recording_routes(desk),
             *builds.routes(),
         ],
@@ -69,6 +74,11 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
 async def _page(request: Request) -> Response:
     page = await run_in_threadpool((WEB / "index.html").read_bytes)
     return Response(page, media_type="text/html; charset=utf-8")
+
+
+async def _naming_table(request: Request) -> Response:
+    table = pkgutil.get_data("gripwright.harmony", "naming.json")
+    return Response(table, media_type="application/json")
 
 
 def _lesson_routes(desk: Desk, stream: Stream) -> list[Route]:

@@ -2,6 +2,7 @@
 import { signal } from "./vendor/signals.js";
 import { html } from "./html.js";
 import { depth, intend, redo, undo } from "./edits.js";
+import { pretty } from "./music.js";
 import { lesson, selected, setFrets, showGrip, sounding } from "./state.js";
 import { strum } from "./sound.js";
 import { Symbol } from "./views/readings.js";
@@ -83,14 +84,15 @@ function Writing({ at }) {
 function Chord({ event, at, numeral }) {
   const here = same(selected.value, at);
   if (here && writing.value !== null) return html`<${Writing} at=${at} />`;
+  const again = event.writing === "/";
   const name = event.rest ? "rest" : event.struck ? null : "rings on";
   return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""}`}
       style=${`--beats:${event.beats}`} tabindex=${here || (!selected.value && at.part + at.bar + at.event === 0) ? 0 : -1}
       aria-pressed=${here} aria-label=${event.words} onClick=${() => select(at)} onDblClick=${() => { writing.value = event.writing; }}>
-    ${name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
+    ${again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
     ${event.push ? html`<span class="push" title="arrives early">‹</span>` : null}
     ${event.doubt ? html`<span class="doubt-mark">?</span>` : null}
-    <span class="grip-small">${event.grip ?? ""}</span><span class="numeral">${numeral?.numeral ?? ""}</span></button>`;
+    <span class="grip-small">${again ? "" : event.grip ?? ""}</span><span class="numeral">${again ? "" : pretty(numeral?.numeral ?? "")}</span></button>`;
 }
 
 /** @param {{numerals: any[]}} props */

@@ -12,6 +12,7 @@ import { ArrangeView } from "./views/arrange.js";
 import { ChangesView } from "./views/changes.js";
 import { GripView } from "./views/grip.js";
 import { ListenView } from "./views/listen.js";
+import { loadTable, nameNow } from "./views/readings.js";
 import { PublishView } from "./views/publish.js";
 
 const DRAWN = /** @type {Record<string, unknown>} */ ({ grip: GripView, changes: ChangesView, arrange: ArrangeView, listen: ListenView, publish: PublishView });
@@ -25,5 +26,6 @@ const root = /** @type {HTMLElement} */ (document.getElementById("bench"));
 root.replaceChildren();
 render(html`<${Bench} />`, root);
 startKeys();
+loadTable().then(nameNow).catch(tell);
 refreshFolder().then(() => effect(followAddress)).catch(tell);
 void listen(heard, (up) => { online.value = up; });

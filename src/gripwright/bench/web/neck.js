@@ -8,7 +8,7 @@ import { strum } from "./sound.js";
 
 const WIDTH = 1400;
 const LAST = 17;
-const GAP = 46;
+const GAP = 54;
 const NUT_X = 96;
 const cursor = signal({ index: 0, fret: 0 });
 const MARKS = [3, 5, 7, 9, 12, 15, 17];
@@ -91,7 +91,7 @@ function onKey(event) {
 export function Neck({ tones, onCursor }) {
   const dragged = useRef(/** @type {number | null} */ (null));
   const count = frets.value.length;
-  const tall = 60 + (count - 1) * GAP + 26;
+  const tall = 30 + (count - 1) * GAP + 56;
   const { index: atString, fret: atFret } = cursor.value;
   const left = atFret === 0 ? NUT_X - 48 : wire(atFret - 1) + 3;
   const across = atFret === 0 ? 44 : wire(atFret) - left - 3;

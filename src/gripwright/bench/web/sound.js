@@ -72,6 +72,12 @@ export function strum(midi, how = {}) {
   });
 }
 
+/** Run once the teacher has touched the page: browsers let no sound start before. @param {() => void} run */
+export function whenTouched(run) {
+  if (context) run();
+  else for (const kind of ["pointerdown", "keydown"]) addEventListener(kind, run, { once: true });
+}
+
 /** Render pitches ahead of need, one a task, so that a click sounds at once. @param {number[]} midi */
 export function prepare(midi) {
   const audio = clock();

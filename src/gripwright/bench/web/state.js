@@ -4,7 +4,7 @@ import * as api from "./api.js";
 import { gripText, readGrip, STANDARD, tuningMidi } from "./music.js";
 import { go, place } from "./url.js";
 
-/** @typedef {{symbol: string, runs: {text: string, raised: boolean}[], harte: string, root: string, bass: string, quality?: string, tones: {string: number, fret: number, midi: number, note: string, degree: string}[], omits: string[], why: string[], weight: number}} Reading */
+/** @typedef {{symbol: string, runs: {text: string, raised: boolean}[], harte: string, root: string, bass: string, quality?: string, tones: {string: number, fret: number, midi?: number, note: string, degree: string, place?: string}[], omits: string[], why: string[], weight: number}} Reading */
 /** @typedef {{path: string, title: string}} LessonName */
 
 export const online = signal(true);

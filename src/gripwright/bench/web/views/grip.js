@@ -1,14 +1,13 @@
 // Find a grip: the neck large, its name above it, the other readings a step away.
 import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
-import * as api from "../api.js";
 import { html } from "../html.js";
 import { readGrip } from "../music.js";
 import { Neck } from "../neck.js";
 import { capo, frets, grip, openMidi, setFrets, setTuning, sounding, tell, tuning } from "../state.js";
-import { prepare, strum } from "../sound.js";
+import { prepare, strum, whenTouched } from "../sound.js";
 import { Ask } from "./ask.js";
-import { named, nameNow, Readings, tones } from "./readings.js";
+import { nameNow, Readings, tones } from "./readings.js";
 
 const typedProblem = signal("");
 const underCursor = signal("");
@@ -48,7 +47,7 @@ async function teach(string) {
 }
 
 export function GripView() {
-  useEffect(() => { prepare(openMidi.value.flatMap((open) => [0, 1, 2, 3, 4, 5, 6, 7, 8].map((fret) => open + fret))); }, [openMidi.value]);
+  useEffect(() => { whenTouched(() => prepare(openMidi.value.flatMap((open) => [0, 1, 2, 3, 4, 5, 6, 7, 8].map((fret) => open + fret)))); }, [openMidi.value]);
   useEffect(() => { nameNow().catch(tell); }, [grip.value, tuning.value, capo.value]);
   return html`<section class="grip-view" aria-label="Find a grip">
     <${Readings} />
@@ -60,5 +59,3 @@ export function GripView() {
       <${Ask} /></div>
   </section>`;
 }
-
-export { api, named };

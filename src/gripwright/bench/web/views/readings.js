@@ -3,7 +3,8 @@ import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
 import { pretty } from "../music.js";
-import { capo, frets, grip, tuning } from "../state.js";
+import { readings } from "../naming.js";
+import { capo, frets, grip, openMidi, tuning } from "../state.js";
 
 /** @typedef {import("../state.js").Reading} Reading */
 
@@ -11,18 +12,31 @@ export const named = signal(/** @type {{grip: string, readings: Reading[]} | nul
 export const chosen = signal(0);
 export const tones = signal(/** @type {any[]} */ ([]));
 const trouble = signal("");
+/** @type {import("../naming.js").Table | null} */
+let table = null;
 let asked = 0;
 
-/** Name the grip on the neck; an older answer never overwrites a newer one. */
+/** Fetch the naming table, once. */
+export async function loadTable() {
+  table = await (await fetch("/tables/naming.json")).json();
+}
+
+/** Name the grip on the neck at once; the reasons follow, and never those of an older grip. */
 export async function nameNow() {
   const mine = ++asked;
-  if (frets.value.filter((fret) => fret !== null).length < 2) {
+  const count = frets.value.length;
+  const sounds = frets.value.flatMap((fret, index) => (fret === null ? [] : [{ string: count - index, fret, midi: openMidi.value[index] + fret }]));
+  if (sounds.length < 2) {
     show(null, "");
     return;
   }
+  if (table) show({ grip: grip.value, readings: readings(table, sounds) }, "");
   try {
     const answer = await api.post("name", { grip: grip.value, tuning: tuning.value, capo: capo.value });
-    if (mine === asked) show(answer, "");
+    if (mine !== asked) return;
+    const kept = chosen.value;
+    show(answer, "");
+    choose(Math.min(kept, answer.readings.length - 1));
   } catch (error) {
     if (!(error instanceof api.Refusal)) throw error;
     if (mine === asked) show(null, `${error.message} ${error.remedy}`);

@@ -1,0 +1,47 @@
+"""The questions that the bench passes on: the same functions that the commands call.
+
+Each takes the request's JSON object and returns the answer of the command contract; what the
+page draws beside it (typeset runs, diagrams, sentences) is added here and changes no answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import asdict
+from typing import Any
+
+from gripwright.bench.desk import Desk
+from gripwright.bench.replies import text_field
+from gripwright.cli import name as name_command
+from gripwright.proof.registry import Evidence, check
+from gripwright.theory.symbol import parse_symbol
+
+Question = Callable[[dict[str, Any]], dict[str, Any]]
+
+
+def _name(desk: Desk) -> Question:
+    def answer(request: dict[str, Any]) -> dict[str, Any]:
+        told = name_command.answer(request)
+        for reading in told["readings"]:
+            reading["runs"] = symbol_runs(reading["symbol"])
+        return told
+
+    return answer
+
+
+def symbol_runs(symbol: str | None) -> list[dict[str, Any]]:
+    """Return a symbol as typesetting runs, none for a cluster."""
+    runs = parse_symbol(symbol).runs if symbol else ()
+    return [{"text": run.text, "raised": run.raised} for run in runs]
+
+
+def _proof(desk: Desk) -> Question:
+    def answer(request: dict[str, Any]) -> dict[str, Any]:
+        path = text_field(request, "path")
+        evidence = Evidence(desk.parsed(path), desk.text(path))
+        return {"findings": [asdict(finding) for finding in check(evidence)]}
+
+    return answer
+
+
+QUESTIONS: dict[str, Callable[[Desk], Question]] = {"name": _name, "proof": _proof}

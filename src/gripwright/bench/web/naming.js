@@ -1,0 +1,142 @@
+// Naming in the page: the same table and the same sums as the library (docs/naming.md), so that
+// a click is named within a frame. Reasons and neighbours stay with the library.
+
+/** @typedef {{cluster: number[], terms: Record<string, number>, forms: string[], sets: number[][]}} Table */
+/** @typedef {{string: number, fret: number, midi: number}} Sound */
+/** @typedef {{step: number, alter: number}} Note */
+
+const STEPS = [0, 2, 4, 5, 7, 9, 11];
+const PLAIN = ["1", "b9", "9", "b3", "3", "11", "#11", "5", "b13", "13", "b7", "7"];
+const HALVING = 8;
+const FAINT = 40;
+const MOST = 6;
+const MIDDLE = 2;
+
+/** @param {number} n */
+const mod12 = (n) => ((n % 12) + 12) % 12;
+/** @param {Note} note */
+const pitchClass = (note) => mod12(STEPS[note.step] + note.alter);
+/** @param {Note} note */
+const fifths = (note) => [0, 2, 4, -1, 1, 3, 5][note.step] + 7 * note.alter;
+/** @param {Note} note */
+export const noteName = (note) => "CDEFGAB"[note.step] + (note.alter > 0 ? "#" : "b").repeat(Math.abs(note.alter));
+
+/** @param {string} text @returns {{number: number, alter: number, size: number}} */
+function degree(text) {
+  const sign = /^[b#]*/.exec(text)?.[0] ?? "";
+  const number = Number(text.slice(sign.length));
+  const alter = sign.startsWith("#") ? sign.length : -sign.length;
+  return { number, alter, size: STEPS[(number - 1) % 7] + 12 * Math.floor((number - 1) / 7) + alter };
+}
+
+/** The spelled note a degree above a root. @param {Note} root @param {string} text @returns {Note} */
+function noteAt(root, text) {
+  const { number, size } = degree(text);
+  const step = (root.step + number - 1) % 7;
+  return { step, alter: mod12(pitchClass(root) + size - STEPS[step] + 6) - 6 };
+}
+
+/** The same without double accidentals. @param {Note} root @param {string} text @returns {Note} */
+function readable(root, text) {
+  const note = noteAt(root, text);
+  if (Math.abs(note.alter) < 2) return note;
+  const flats = [[0, 0], [1, -1], [1, 0], [2, -1], [2, 0], [3, 0], [4, -1], [4, 0], [5, -1], [5, 0], [6, -1], [6, 0]];
+  const sharps = [[0, 0], [0, 1], [1, 0], [1, 1], [2, 0], [3, 0], [3, 1], [4, 0], [4, 1], [5, 0], [5, 1], [6, 0]];
+  const [step, alter] = (note.alter < 0 ? flats : sharps)[pitchClass(note)];
+  return { step, alter };
+}
+
+/** The root's spelling nearest the middle of the line of fifths. @param {number} pc @param {string[]} content @returns {Note} */
+function rootNote(pc, content) {
+  const strain = (/** @type {Note} */ root) => {
+    const places = content.map((text) => fifths(noteAt(root, text)));
+    return [Math.abs(places.reduce((a, b) => a + b, 0) / places.length - MIDDLE), Math.abs(root.alter)];
+  };
+  let best = /** @type {{root: Note, strain: number[]} | null} */ (null);
+  for (let step = 0; step < 7; step += 1) {
+    for (const alter of [-1, 0, 1]) {
+      const root = { step, alter };
+      if (pitchClass(root) !== mod12(pc)) continue;
+      const here = strain(root);
+      if (!best || here[0] < best.strain[0] || (here[0] === best.strain[0] && here[1] < best.strain[1])) best = { root, strain: here };
+    }
+  }
+  return /** @type {{root: Note}} */ (best).root;
+}
+
+/** @param {Table} table @param {number} index */
+function form(table, index) {
+  const [quality, heard, gone] = table.forms[index].split("|");
+  const degrees = new Map(heard.split(" ").map((text) => [mod12(degree(text).size), text]));
+  return { quality, degrees, content: heard.split(" "), omits: gone ? gone.split(" ") : [] };
+}
+
+/** @param {Table} table @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {Sound} bass */
+function voicingCost({ terms }, way, sounds, bass) {
+  const above = sounds.map((sound) => mod12(sound.midi - bass.midi - way.root));
+  const count = (/** @type {number} */ pc) => above.filter((each) => each === pc).length;
+  let cost = terms["root doubled"] * Math.min(2, Math.max(0, count(0) - 1));
+  const bassAbove = mod12(-way.root);
+  if (!way.form.degrees.has(bassAbove) && count(bassAbove) > 1) cost += terms["slash bass doubled"];
+  if (way.root && bass !== sounds[0]) cost += terms["root above the bass, bass on an inner string"];
+  return cost;
+}
+
+/** @param {string} quality */
+function runs(quality) {
+  const low = quality.startsWith("m") && !quality.startsWith("maj") ? "m" : "";
+  return { low, high: quality.slice(low.length).replace(/b(?=\d)/g, "♭").replace(/#/g, "♯") };
+}
+
+/** @param {string} name */
+const printed = (name) => name.replace(/b/g, "♭").replace(/#/g, "♯");
+
+/**
+ * The readings of what sounds, best first; strings from the bass side.
+ * @param {Table} table @param {Sound[]} sounds
+ * @returns {import("./state.js").Reading[]}
+ */
+export function readings(table, sounds) {
+  const bass = sounds.reduce((low, sound) => (sound.midi < low.midi ? sound : low));
+  const mask = sounds.reduce((bits, sound) => bits | (1 << mod12(sound.midi - bass.midi)), 0);
+  const row = table.sets[mask >> 1];
+  /** @type {{root: number, form: ReturnType<typeof form>, cost: number}[]} */
+  const ways = [];
+  for (let i = 0; i < row.length; i += 3) {
+    const way = { root: row[i], form: form(table, row[i + 1]), cost: 0 };
+    way.cost = row[i + 2] + voicingCost(table, way, sounds, bass);
+    ways.push(way);
+  }
+  ways.sort((a, b) => a.cost - b.cost);
+  const different = new Set(sounds.map((sound) => sound.midi % 12)).size;
+  if (!ways.length || ways[0].cost > table.cluster[different]) return [cluster(sounds, bass)];
+  const kept = ways.filter((way) => way.cost - ways[0].cost <= FAINT).slice(0, MOST);
+  const shares = kept.map((way) => 2 ** (-(way.cost - ways[0].cost) / HALVING));
+  const total = shares.reduce((a, b) => a + b, 0);
+  return kept.map((way, index) => reading(way, sounds, bass, shares[index] / total));
+}
+
+/** @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {Sound} bass @param {number} weight */
+function reading(way, sounds, bass, weight) {
+  const root = rootNote(bass.midi + way.root, way.form.content);
+  const tones = sounds.map((sound) => {
+    const above = mod12(sound.midi - pitchClass(root));
+    const text = way.form.degrees.get(above) ?? PLAIN[above];
+    return { ...sound, note: noteName(readable(root, text)), degree: text };
+  });
+  const low = /** @type {{note: string}} */ (tones.find((tone) => tone.midi === bass.midi)).note;
+  const rootName = noteName(root);
+  const { low: small, high } = runs(way.form.quality);
+  const slash = low === rootName ? "" : `/${low}`;
+  const set = [{ text: printed(rootName) + small, raised: false }, { text: high, raised: true }, { text: printed(slash), raised: false }];
+  return { symbol: rootName + way.form.quality + slash, harte: "", quality: way.form.quality, root: rootName, bass: low, tones, omits: way.form.omits, why: [], weight, runs: set.filter((run) => run.text) };
+}
+
+/** @param {Sound[]} sounds @param {Sound} bass */
+function cluster(sounds, bass) {
+  const above = (/** @type {Sound} */ sound) => PLAIN[mod12(sound.midi - bass.midi)];
+  const content = [...new Set(sounds.map((sound) => mod12(sound.midi - bass.midi)))].sort((a, b) => a - b).map((pc) => PLAIN[pc]);
+  const root = rootNote(bass.midi, content);
+  const tones = sounds.map((sound) => ({ ...sound, note: noteName(readable(root, above(sound))), degree: above(sound) }));
+  return { symbol: "", harte: "X", quality: "cluster", root: noteName(root), bass: noteName(root), tones, omits: [], why: [], weight: 1, runs: [] };
+}

@@ -33,7 +33,7 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
     brackets. Raises BuildError when the typesetter refuses.
     """
     text = json.dumps(data, ensure_ascii=False, sort_keys=True)
-    strange = {character for character in text if not covers(character)}
+    strange = {character for character in set(text) if not covers(character)}
     if not strange:
         return _compile(template, data | {"fallback": False}, everywhere=False)
     try:

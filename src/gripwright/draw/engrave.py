@@ -31,6 +31,11 @@ _STYLES = (("ending", "font-weight", "600"), ("tempo", "font-weight", "600"),
            ("dynam", "font-style", "italic"))  # fmt: skip
 
 
+# What verovio draws and the page does not want: editing aids, braces, and bar numbers, which
+# it counts through.
+_SPARE = ("placeholder", "grpSym", "mNum")
+
+
 @dataclass(frozen=True, slots=True)
 class System:
     """One line of music: its drawing, its size, and what it holds.
@@ -82,18 +87,55 @@ def engrave(musicxml: bytes, *, width_mm: float = 144.0, ground: str = "#FFFFFF"
     """
     score = _parse(musicxml)
     bars = _bars(score)
-    _prepare(score, bars)
-    toolkit = _toolkit()
-    toolkit.setOptions(_options(width_mm))
-    if not toolkit.loadData(etree.tostring(score, encoding="unicode")):
-        raise InputError("the MusicXML cannot be engraved", field="musicxml")
+    _prepare(score)
+    counts = [count for span in _parts(bars) for count in _lines(score, span, width_mm)]
+    _break(score, counts)
+    toolkit = _load(score, width_mm, "encoded")
     systems, at = [], 0
-    for page in range(1, toolkit.getPageCount() + 1):
+    for page, count in enumerate(counts, start=1):
         root = etree.fromstring(toolkit.renderToSVG(page).encode())
-        count = len(root.findall(f".//{SVG}g[@class='measure']"))
         systems.append(_system(root, bars[at], count, width_mm, ground))
         at += count
     return tuple(systems)
+
+
+def _parts(bars: list[_Bar]) -> list[tuple[int, int]]:
+    """Return the first and the last bar of each part, counted from 1."""
+    starts = [index for index, bar in enumerate(bars) if bar.begins or index == 0]
+    ends = [*starts[1:], len(bars)]
+    return [(start + 1, end) for start, end in zip(starts, ends, strict=True)]
+
+
+def _lines(score: etree._Element, span: tuple[int, int], width_mm: float) -> list[int]:
+    """Return how many bars go on each line of a part; none is left alone on the last."""
+    toolkit = _load(score, width_mm, "auto")
+    toolkit.select({"measureRange": f"{span[0]}-{span[1]}"})
+    toolkit.redoLayout()
+    counts = [
+        toolkit.renderToSVG(page).count('class="measure"')
+        for page in range(1, toolkit.getPageCount() + 1)
+    ]
+    if len(counts) > 1 and counts[-1] == 1 and counts[-2] > 2:
+        counts[-2:] = [counts[-2] - 1, 2]
+    return counts
+
+
+def _break(score: etree._Element, counts: list[int]) -> None:
+    """Write the ends of lines into the score, each line a page of its own."""
+    starts = {sum(counts[:line]) for line in range(1, len(counts))}
+    for index, bar in enumerate(score.findall("./part[1]/measure")):
+        for old in bar.findall("print"):
+            bar.remove(old)
+        if index in starts:
+            bar.insert(0, etree.Element("print", {"new-page": "yes"}))
+
+
+def _load(score: etree._Element, width_mm: float, breaks: str) -> verovio.toolkit:
+    toolkit = _toolkit()
+    toolkit.setOptions(_options(width_mm) | {"breaks": breaks})
+    if not toolkit.loadData(etree.tostring(score, encoding="unicode")):
+        raise InputError("the MusicXML cannot be engraved", field="musicxml")
+    return toolkit
 
 
 @lru_cache(maxsize=1)
@@ -105,7 +147,7 @@ def _toolkit() -> verovio.toolkit:
 def _options(width_mm: float) -> dict[str, object]:
     return {
         "pageWidth": round(width_mm * UNITS_PER_MM), "pageHeight": 100, "scale": 100,
-        "adjustPageHeight": True, "breaks": "smart", "breaksSmartSb": 0.0,
+        "adjustPageHeight": True,
         "pageMarginTop": 22, "pageMarginBottom": 4, "pageMarginLeft": 2, "pageMarginRight": 2,
         "header": "none", "footer": "none", "svgViewBox": True, "svgRemoveXlink": True,
         "smuflTextFont": "none", "xmlIdSeed": 1, "mnumInterval": 0, "harmDist": 1.4,
@@ -138,22 +180,17 @@ def _bars(score: etree._Element) -> list[_Bar]:
     return bars
 
 
-def _prepare(score: etree._Element, bars: list[_Bar]) -> None:
-    """Take out what the page prints itself, and start a line with each part."""
+def _prepare(score: etree._Element) -> None:
+    """Take out what the page prints itself."""
     for spare in [
         *score.iter("rehearsal"),
         *score.findall(".//harmony/degree[@print-object='no']"),
     ]:
         _drop(spare)  # verovio prints degrees that it is told not to print
+    for mark in score.findall("./part[1]/measure[1]/direction/direction-type/metronome"):
+        _drop(mark)  # the page's head says it
     for name in score.iter("part-name", "part-abbreviation"):
         name.text = ""
-    for element, bar in zip(score.findall("./part[1]/measure"), bars, strict=True):
-        if bar.begins and bar is not bars[0]:
-            line = element.find("print")
-            if line is None:
-                line = etree.Element("print")
-                element.insert(0, line)
-            line.set("new-system", "yes")
 
 
 def _drop(node: etree._Element) -> None:
@@ -168,17 +205,16 @@ def _drop(node: etree._Element) -> None:
 def _system(root: etree._Element, first: _Bar, bars: int, width_mm: float, ground: str) -> System:
     """Return one of verovio's pages as a system in our type and colours."""
     height_mm = float(root.get("viewBox", "0 0 0 0").split()[3]) / UNITS_PER_MM
-    for node in [
-        *root.iter(f"{SVG}style"),
-        *_groups(root, "placeholder"),
-        *_groups(root, "grpSym"),
-    ]:
+    hidden = root.findall(f".//{SVG}g[@visibility='hidden']")
+    spare = [group for name in _SPARE for group in _groups(root, name)]
+    for node in [*root.iter(f"{SVG}style"), *hidden, *spare]:
         _drop(node)
+    for text in [text for group in _groups(root, "ending") for text in group.iter(f"{SVG}text")]:
+        if "(" in "".join(map(str, text.itertext())):
+            _drop(text)  # an ending that goes on from the line above needs no number
     chords = tuple(filter(None, (_harmony(group) for group in _groups(root, "harm"))))
     for group in _groups(root, "tabGrp"):
         _mask(group, ground)
-    for group in _groups(root, "mNum"):
-        _number(group, first.number)
     for name, attribute, value in _STYLES:
         for group in _groups(root, name):
             group.set(attribute, value)
@@ -191,15 +227,6 @@ def _system(root: etree._Element, first: _Bar, bars: int, width_mm: float, groun
     if title is not None:
         title.text = system.words
     return replace(system, svg=etree.tostring(root, encoding="unicode"))
-
-
-def _number(group: etree._Element, number: int) -> None:
-    """Print the number of the bar in its part, where it says something."""
-    spans = [node for node in group.iter() if node.text and node.text.strip()]
-    if number < 2:
-        _drop(group)
-    for span in spans:
-        span.text = str(number)
 
 
 def _groups(root: etree._Element, name: str) -> list[etree._Element]:
@@ -222,8 +249,21 @@ def _paint(root: etree._Element) -> None:
         if node.tag == f"{SVG}tspan":
             _real_signs(node)
     for staff in _groups(inner, "staff"):
-        for line in staff.findall(f"{SVG}path"):
-            line.set("stroke-width", "13")
+        _whole_lines(staff)
+
+
+def _whole_lines(staff: etree._Element) -> None:
+    """Draw each line of a staff in one: verovio breaks those of the tab at every figure."""
+    lines: dict[str, list[etree._Element]] = {}
+    for line in staff.findall(f"{SVG}path"):
+        lines.setdefault(line.get("d", "").split()[-1], []).append(line)
+    for y, pieces in lines.items():
+        ends = [float(piece.get("d", "").split()[0][1:]) for piece in pieces]
+        ends += [float(piece.get("d", "").split()[2][1:]) for piece in pieces]
+        pieces[0].set("d", f"M{min(ends):g} {y} L{max(ends):g} {y}")
+        pieces[0].set("stroke-width", "13")
+        for piece in pieces[1:]:
+            staff.remove(piece)
 
 
 def _real_signs(span: etree._Element) -> None:

@@ -257,9 +257,10 @@ def _chart_legend(lines: Sequence[tuple[object, Sequence[Line]]]) -> str:
     return " ".join(signs)
 
 
-def _systems(musicxml: bytes | None) -> list[dict[str, str]]:
+def _systems(musicxml: bytes | None) -> list[dict[str, Any]]:
     if musicxml is None:
         return []
     systems: tuple[System, ...] = engrave(musicxml, width_mm=MAIN_MM)
-    return [{"svg": system.svg, "part": system.part if system.begins else "", "alt": system.words}
+    return [{"svg": system.svg, "part": system.part if system.begins else "",
+             "number": system.first_number, "alt": system.words}
             for system in systems]  # fmt: skip

@@ -23,6 +23,8 @@ _TOKEN = re.compile(
     r"(?<![\w#])([A-G][b#][\w#()/+°øΔ♭♯,-]*|[A-G]\w*[b#]\d[\w#()]*|[b#]\d\d?)(?![\w#])"
 )
 
+_COUNTED = re.compile(r"\b((?:string|fret|bar|beat|finger|capo|position)s?) (?=\d)", re.IGNORECASE)
+
 
 @lru_cache(maxsize=1)
 def _reader() -> MarkdownIt:
@@ -126,7 +128,7 @@ def _span(node: SyntaxTreeNode, places: Mapping[str, str]) -> list[Node]:
     body = [inner for child in node.children for inner in _span(child, places)]
     match node.type:
         case "text":
-            return [{"kind": "text", "text": pretty_text(node.content)}]
+            return [{"kind": "text", "text": _held_together(pretty_text(node.content))}]
         case "softbreak":
             return [{"kind": "text", "text": " "}]
         case "hardbreak":
@@ -158,6 +160,11 @@ def pretty_text(text: str) -> str:
     'B♭m7♭5 to F♯, the ♭9 of it, by A. Abbott at the Ebb'
     """
     return _TOKEN.sub(_accidentals, text)
+
+
+def _held_together(text: str) -> str:
+    """Keep a number on the line of the word that it counts: *string 2*, *bar 7*."""
+    return _COUNTED.sub("\\1\u00a0", text)
 
 
 def _accidentals(match: re.Match[str]) -> str:

@@ -1,0 +1,95 @@
+"""What each stroke of a take holds: log-odds for every pitch, by the model or by plain means.
+
+The plain way fits a non-negative mixture of harmonic templates (Lee and Seung's multiplicative
+updates, NIPS 2000); it serves where the learned weights are missing and as the evaluation's
+peer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gripwright.hearing.bands import BANDS, LOW_MIDI, RATE, Floats
+from gripwright.hearing.listener import PITCHES, features, pitch_logits, weights
+from gripwright.hearing.onsets import Strokes, find_strokes
+from gripwright.hearing.sound import Heard
+from gripwright.hearing.tuning import tuning_cents
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stroked:
+    """Strokes and what each holds: log-odds [strokes, PITCHES], pitch 0 is MIDI `LOW_MIDI`.
+
+    ``struck`` is for pitches struck then, ``sounding`` for all that sound; ``ends_s`` is where
+    the next stroke begins.
+    """
+
+    strokes: Strokes
+    ends_s: NDArray[np.float64]
+    struck: Floats
+    sounding: Floats
+    level_db: Floats
+    tuning_cents: float
+    duration_s: float
+
+
+def listen(heard: Heard, *, plain: bool = False, sensitivity: float = 1.0) -> Stroked:
+    """Find the strokes of a take and hear what each holds."""
+    x = heard.samples
+    cents = tuning_cents(x)
+    strokes = find_strokes(x, sensitivity)
+    starts = np.round(strokes.first_s * RATE).astype(np.int64)
+    ends = np.append(starts[1:], len(x)).astype(np.int64)
+    seen = features(x, starts, ends, cents)
+    if plain or weights() is None:
+        struck = sounding = plain_logits(seen)
+    else:
+        logits = pitch_logits(seen)
+        struck, sounding = logits[:, 0], logits[:, 1]
+    return Stroked(
+        strokes, ends / RATE, struck, sounding, _levels(x, starts, ends), cents, heard.duration_s
+    )
+
+
+def _levels(x: Floats, starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Floats:
+    """Return the level of the first fifth of a second of each stroke, in decibels."""
+    total = np.concatenate([[0.0], np.cumsum(x.astype(np.float64) ** 2)])
+    stops = np.minimum(np.minimum(ends, starts + RATE // 5), len(x))
+    mean = (total[stops] - total[starts]) / np.maximum(stops - starts, 1)
+    return np.asarray(10 * np.log10(mean + 1e-12), np.float32)
+
+
+@lru_cache(maxsize=1)
+def templates() -> Floats:
+    """Return the spectrum of each pitch by bands, [PITCHES, BANDS]: partials falling by 0.72."""
+    out = np.zeros((PITCHES, BANDS), np.float32)
+    for pitch in range(PITCHES):
+        for partial in range(1, 13):
+            at = 3 * pitch + 1 + 36 * np.log2(partial)
+            for band in range(max(0, int(at) - 2), min(BANDS, int(at) + 4)):
+                out[pitch, band] += 0.72 ** (partial - 1) * np.exp(-(((band - at) / 0.9) ** 2))
+    return out / np.linalg.norm(out, axis=1, keepdims=True)
+
+
+def plain_logits(seen: Floats, steps: int = 60) -> Floats:
+    """Return log-odds of pitches by the non-negative fit, from `features`."""
+    level = 10 ** ((np.maximum(seen[:, 3], 0) - 1) * 70 / 20)
+    level = np.sqrt(level) - 10 ** (-70 / 40)
+    basis = templates()
+    gains = np.maximum(level @ basis.T, 1e-6)
+    gram = basis @ basis.T
+    target = level @ basis.T
+    for _ in range(steps):
+        gains *= target / np.maximum(gains @ gram, 1e-9)
+    share = gains / np.maximum(gains.max(axis=1, keepdims=True), 1e-9)
+    return np.asarray(4 * np.log(np.maximum(share, 1e-4) / 0.22), np.float32)
+
+
+def pitch_places(midi: tuple[int, ...]) -> NDArray[np.int64]:
+    """Return the model's pitch numbers of MIDI numbers, those out of its range left out."""
+    places = np.array(sorted({m - LOW_MIDI for m in midi}), np.int64)
+    return places[(places >= 0) & (places < PITCHES)]

@@ -1,0 +1,251 @@
+"""Find where each event of a chart falls in a take.
+
+Strokes are found and heard first (`strokes`), then aligned with the expected chords (`align`):
+once at several speeds, then again along the tempo that the best of them showed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gripwright.errors import InputError
+from gripwright.hearing.align import Path, Score, align
+from gripwright.hearing.chart import Chart, chart_of
+from gripwright.hearing.laid import (
+    Placed,
+    SyncedEvent,
+    departures,
+    events_of,
+    stretches_of,
+)
+from gripwright.hearing.sound import Heard
+from gripwright.hearing.strokes import Stroked, listen, pitch_places
+from gripwright.lesson.model import Lesson
+from gripwright.timing import TempoMap
+
+Floats = NDArray[np.float64]
+
+SPEEDS = (0.5, 0.6, 0.72, 0.86, 1.0, 1.18, 1.4)
+_GENEROUS = 6.5
+_CLIP = 7.0
+_ABSENT = 0.4
+_WIDE, _NARROW = 0.22, 0.11
+_LEAST_FIT = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Synced:
+    """A chart laid on a take.
+
+    ``order`` names the parts as played, with the second where each starts; ``skipped`` and
+    ``repeated`` say how that departs from the lesson. ``knots`` are (played quarters along
+    the order as played, second).
+    """
+
+    events: tuple[SyncedEvent, ...]
+    order: tuple[tuple[str, float], ...]
+    skipped: tuple[str, ...]
+    repeated: tuple[str, ...]
+    tempo_bpm: float
+    tuning_cents: float
+    fit: float
+    knots: tuple[tuple[Fraction, float], ...]
+
+    def tempo_map(self) -> TempoMap:
+        """Return the road from quarters, as played in this take, to its seconds."""
+        return TempoMap(self.knots)
+
+
+def sync(lesson: Lesson, heard: Heard, *, plain: bool = False) -> tuple[Synced, Stroked]:
+    """Lay a lesson on a take; return that and the strokes that were heard.
+
+    Raises InputError where the two do not match, with the evidence.
+    """
+    chart = chart_of(lesson)
+    stroked = listen(heard, plain=plain)
+    if len(stroked.strokes) < 2:
+        raise _mismatch("fewer than two strokes can be heard in it")
+    fit = fits(chart, stroked)
+    entry = entries(chart, stroked)
+    path, quarter_s = _best_path(chart, lesson, stroked, fit, entry)
+    return _result(chart, lesson, stroked, fit, path, quarter_s), stroked
+
+
+def fits(chart: Chart, stroked: Stroked) -> Floats:
+    """Return the reward of each stroke under each expected chord, 0 for a stranger's."""
+    logits = np.clip(stroked.sounding, -_CLIP, _CLIP).astype(np.float64)
+    positive, negative = np.maximum(logits, 0), np.maximum(-logits, 0)
+    out = np.zeros((len(logits), len(chart.expected)))
+    cache: dict[tuple[int, ...], Floats] = {}
+    for column, expected in enumerate(chart.expected):
+        if expected.midi not in cache:
+            cache[expected.midi] = _fit_of(expected.midi, expected.exact, positive, negative)
+        out[:, column] = cache[expected.midi]
+    return out
+
+
+def _fit_of(midi: tuple[int, ...], exact: bool, positive: Floats, negative: Floats) -> Floats:
+    if not midi:
+        return np.zeros(len(positive))
+    if not exact:
+        return _fit_by_class(midi, positive)
+    places = pitch_places(midi)
+    extra = positive.sum(axis=1) - positive[:, places].sum(axis=1)
+    missing = negative[:, places].sum(axis=1)
+    present = positive[:, places].sum(axis=1)
+    heard = np.minimum(present / 4.0, 2.0)
+    return np.maximum(_GENEROUS - extra - _ABSENT * missing, -8.0) + heard - 2.0
+
+
+def _fit_by_class(midi: tuple[int, ...], positive: Floats) -> Floats:
+    """Return the reward where only the symbol is known: any octave of its notes will do."""
+    classes = {m % 12 for m in midi}
+    inside = np.array([(33 + p) % 12 in classes for p in range(positive.shape[1])])
+    extra = positive[:, ~inside].sum(axis=1)
+    present = positive[:, inside].sum(axis=1)
+    return np.maximum(_GENEROUS - extra, -8.0) + np.minimum(present / 4.0, 2.0) - 2.0
+
+
+def entries(chart: Chart, stroked: Stroked) -> Floats:
+    """Return the reward for a chord to start at a stroke: its strings were struck then."""
+    struck = 1 / (1 + np.exp(-np.clip(stroked.struck, -20, 20).astype(np.float64)))
+    strength = np.minimum(stroked.strokes.strength / np.median(stroked.strokes.strength), 1.5)
+    out = np.empty((len(struck), len(chart.expected)))
+    cache: dict[tuple[int, ...], Floats] = {}
+    for column, expected in enumerate(chart.expected):
+        if expected.midi not in cache:
+            hits = struck[:, pitch_places(expected.midi)].sum(axis=1)
+            cache[expected.midi] = np.minimum(hits, 3.0) / 3.0
+        out[:, column] = 2.5 * cache[expected.midi] + 1.0 * strength - 3.0
+    return out
+
+
+def _best_path(
+    chart: Chart, lesson: Lesson, stroked: Stroked, fit: Floats, entry: Floats
+) -> tuple[Path, Floats]:
+    score = Score(
+        np.array([float(e.length) for e in chart.expected]),
+        np.array([e.run for e in chart.expected]),
+    )
+    times = np.append(stroked.strokes.first_s, stroked.duration_s)
+    written = 60 / float(lesson.tempo_bpm) / float(lesson.metre.beats[0])
+    best: tuple[Path, Floats] | None = None
+    for speed in SPEEDS:
+        quarter_s = np.full(len(times), written / speed)
+        path = align(fit, times, score, quarter_s, width=_WIDE, entry=entry)
+        if best is None or path.score > best[0].score:
+            best = path, quarter_s
+    assert best is not None
+    for _ in range(2):
+        quarter_s = _local_quarters(best[0], score, times, best[1])
+        path = align(fit, times, score, quarter_s, width=_NARROW, entry=entry)
+        best = path, quarter_s
+    return best
+
+
+def _local_quarters(path: Path, score: Score, times: Floats, before: Floats) -> Floats:
+    """Return the length of a quarter about each stroke, as the path showed it."""
+    seconds, lengths, middles = [], [], []
+    places = [(c, s) for c, s in zip(path.chords, path.strokes, strict=True) if s >= 0]
+    for (chord, stroke), (next_chord, next_stroke) in zip(places, places[1:], strict=False):
+        if not chord < next_chord <= chord + 2:
+            continue
+        quarters = float(score.lengths[chord:next_chord].sum())
+        span = float(times[next_stroke] - times[stroke])
+        if 0.4 < span / (quarters * before[stroke]) < 2.5:
+            seconds.append(span)
+            lengths.append(quarters)
+            middles.append(0.5 * (times[stroke] + times[next_stroke]))
+    if not seconds:
+        return before
+    at, span, length = np.array(middles), np.array(seconds), np.array(lengths)
+    out = np.empty(len(times))
+    for index, time in enumerate(times):
+        weight = np.exp(-0.5 * ((at - time) / 6.0) ** 2) + 1e-6
+        out[index] = (
+            np.median(span / length)
+            if weight.sum() < 1e-3
+            else ((weight * span).sum() / (weight * length).sum())
+        )
+    return out
+
+
+def _result(
+    chart: Chart, lesson: Lesson, stroked: Stroked, fit: Floats, path: Path, quarter_s: Floats
+) -> Synced:
+    if not path.chords:
+        raise _mismatch("no stretch of it fits the chart better than chance")
+    quality = _quality(fit, path)
+    if quality < _LEAST_FIT:
+        raise _mismatch(
+            f"of the strokes that would have to be the chart's, {100 * quality:.0f} % sound like "
+            "its chords"
+        )
+    placed = _placed(chart, stroked, path, quarter_s)
+    knots = _knots(chart, placed)
+    stretches = stretches_of(chart, placed)
+    events = events_of(chart, stroked, fit, stretches, knots, quarter_s)
+    order = tuple((chart.runs[stretch.run], stretch.items[0].start_s) for stretch in stretches)
+    skipped, repeated = departures(chart, [stretch.run for stretch in stretches])
+    steps = [b[1] - a[1] for a, b in zip(knots, knots[1:], strict=False)]
+    quarters = [float(b[0] - a[0]) for a, b in zip(knots, knots[1:], strict=False)]
+    beat = float(lesson.metre.beats[0])
+    tempo = 60 / (float(np.median(np.array(steps) / np.array(quarters))) * beat)
+    return Synced(events, order, skipped, repeated, tempo, stroked.tuning_cents, quality, knots)
+
+
+def _quality(fit: Floats, path: Path) -> float:
+    """Return the share of strokes inside the aligned chords that fit them."""
+    good = whole = 0
+    for place, (chord, stroke) in enumerate(zip(path.chords, path.strokes, strict=True)):
+        if stroke < 0:
+            continue
+        later = [s for s in path.strokes[place + 1 :] if s >= 0]
+        end = min(later[0] if later else stroke + 1, stroke + 8)
+        good += int((fit[stroke:end, chord] > 0).sum())
+        whole += end - stroke
+    return good / max(whole, 1)
+
+
+def _placed(chart: Chart, stroked: Stroked, path: Path, quarter_s: Floats) -> list[Placed]:
+    """Return the chords of the path, those without a stroke put between their neighbours."""
+    first_s = stroked.strokes.first_s
+    ats, at = [], Fraction(0)
+    for chord in path.chords:
+        ats.append(at)
+        at += chart.expected[chord].length
+    known = [k for k, stroke in enumerate(path.strokes) if stroke >= 0]
+    seconds = np.interp(
+        [float(a) for a in ats], [float(ats[k]) for k in known],
+        [float(first_s[path.strokes[k]]) for k in known],
+    )  # fmt: skip
+    return [
+        Placed(chord, stroke, at, float(first_s[stroke]) if stroke >= 0 else float(second))
+        for chord, stroke, at, second in zip(path.chords, path.strokes, ats, seconds, strict=True)
+    ]
+
+
+def _knots(chart: Chart, placed: list[Placed]) -> tuple[tuple[Fraction, float], ...]:
+    """Return rising knots at the strokes found, with one after the last by the tempo there."""
+    knots: list[tuple[Fraction, float]] = []
+    for item in placed:
+        if item.stroke >= 0 and (not knots or item.start_s > knots[-1][1] + 1e-3):
+            knots.append((item.at, item.start_s))
+    if len(knots) < 2:
+        raise _mismatch("only one stroke of it fits the chart")
+    last = placed[-1]
+    slope = (knots[-1][1] - knots[0][1]) / float(knots[-1][0] - knots[0][0])
+    length = chart.expected[last.chord].length
+    knots.append((last.at + length, max(last.start_s, knots[-1][1]) + slope * float(length)))
+    return tuple(knots)
+
+
+def _mismatch(evidence: str) -> InputError:
+    return InputError(
+        f"the take does not match the lesson: {evidence}", field="take",
+        remedy="check that this is the take of this lesson, and its tuning and capo",
+    )  # fmt: skip

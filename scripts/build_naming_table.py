@@ -19,7 +19,7 @@ from pathlib import Path
 
 from gripwright.theory.interval import Degree, parse_degree
 from gripwright.theory.quality import BASES, Quality, quality_of
-from gripwright.theory.symbol import quality_text
+from gripwright.theory.quality_text import quality_text
 
 OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.json"
 

@@ -20,9 +20,10 @@ from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.harte import harte_label
 from gripwright.theory.interval import Degree
 from gripwright.theory.pitch import Note
+from gripwright.theory.quality_text import quality_text
 from gripwright.theory.scale import Key
 from gripwright.theory.spelling import degree_note, root_note
-from gripwright.theory.symbol import ChordSymbol, quality_text
+from gripwright.theory.symbol import ChordSymbol
 
 HALVING = 8  # points of cost that halve a reading's weight
 FAINT = 52  # a reading dearer than the best by more than this is not given

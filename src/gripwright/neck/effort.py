@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import combinations
 
 from gripwright.neck.geometry import MEDIUM, STEEL, Build, Hand, across_mm, gap_mm, press_n
 from gripwright.neck.shapes import THUMB, Hold, Holds, Shape
@@ -33,6 +34,7 @@ BARRE_LOSS, BARRE_FLAT_N = 1.5, 1.1
 # Stretch: opening two fingers as far as they go, and reaching across the neck.
 OPEN_FULLY = 0.17
 ACROSS_FREE_MM, ACROSS_FULL_MM, ACROSS = 16.0, 45.0, 0.12
+_ROOTS = tuple(math.sqrt(number) for number in range(5))
 # Coordination.
 EACH_FINGER, EACH_ROW, ODD_ORDER = 0.09, 0.04, 0.10
 ARCH, ARCH_BARRE = 0.025, 0.12
@@ -192,13 +194,14 @@ def press_of(hold: Hold, base: int, table: PressTable) -> float:
 def across_of(holds: Holds, build: Build, hand: Hand) -> float:
     """Return raw stretch across the neck, at the nut's spacing."""
     total = 0.0
-    fingers = [hold for hold in holds if hold.finger != THUMB]
-    for place, one in enumerate(fingers):
-        for other in fingers[place + 1 :]:
-            far = abs(one.middle - other.middle) * build.nut_spacing_mm
-            free = ACROSS_FREE_MM * hand.scale * abs(one.finger - other.finger) ** 0.5
-            over = max(0.0, far - free) / (ACROSS_FULL_MM * hand.scale)
-            total += ACROSS * over * over
+    full = ACROSS_FULL_MM * hand.scale
+    free = ACROSS_FREE_MM * hand.scale
+    for one, other in combinations(holds, 2):
+        far = abs(one.middle - other.middle) * build.nut_spacing_mm
+        if far > free and one.finger and other.finger:
+            over = far - free * _ROOTS[abs(one.finger - other.finger)]
+            if over > 0.0:
+                total += ACROSS * (over / full) ** 2
     return total
 
 
@@ -206,21 +209,23 @@ def coordination_of(shape: Shape, holds: Holds) -> float:
     """Return raw coordination: how many fingers, rows and crossings, arches and barres."""
     if not holds:
         return 0.0
-    barres = [hold for hold in holds if hold.is_barre]
-    total = EACH_FINGER * (len(holds) - 1) + EACH_ROW * (len({h.fret for h in holds}) - 1)
-    total += ODD_ORDER * sum(
-        one.fret == other.fret and one.low > other.low
-        for one in holds
-        for other in holds
-        if THUMB < one.finger < other.finger
-    )
-    total += sum(_arch(shape, hold) for hold in holds)
-    total += ALONGSIDE_BARRE * (len(holds) - 1) * bool(barres)
-    total += OTHER_BARRE * sum(hold.finger != 1 for hold in barres)
-    outer = [hold.fret for hold in holds if hold.finger in (3, 4)]
-    total += OUTER_FINGERS * (len(set(outer)) > 1)
-    total += LITTLE * any(hold.finger == 4 for hold in holds)
-    return total + OVER_THE_TOP * any(hold.finger == THUMB for hold in holds)
+    total = EACH_FINGER * (len(holds) - 1) + EACH_ROW * (len({one.fret for one in holds}) - 1)
+    outer, barred = set(), False
+    for one in holds:
+        total += _arch(shape, one)
+        if one.finger >= 3:
+            outer.add(one.fret)
+        if one.finger == 4:
+            total += LITTLE
+        if one.finger == THUMB:
+            total += OVER_THE_TOP
+        if one.is_barre:
+            barred = True
+            total += OTHER_BARRE * (one.finger != 1)
+    for one, other in combinations(holds, 2):
+        if one.fret == other.fret and (one.finger - other.finger) * (one.low - other.low) < 0:
+            total += ODD_ORDER * (one.finger != THUMB and other.finger != THUMB)
+    return total + OUTER_FINGERS * (len(outer) > 1) + ALONGSIDE_BARRE * (len(holds) - 1) * barred
 
 
 def _arch(shape: Shape, hold: Hold) -> float:

@@ -125,6 +125,7 @@ def gap_mm(low: int, high: int, scale_mm: float = 650.0) -> float:
     return fret_mm(high, scale_mm) - fret_mm(low, scale_mm) - SLACK * back
 
 
+@lru_cache(maxsize=4096)
 def reach_share(low: int, high: int, hand: Hand = MEDIUM, scale_mm: float = 650.0) -> float:
     """Return what two frets ask of a hand, 1 where index and little finger are at their limit.
 

@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, permutations
+from itertools import combinations, permutations, repeat
 
 Shape = tuple[int | None, ...]
 THUMB = 0
@@ -31,32 +31,23 @@ BARRE_STRINGS = {1: 8, 2: 4, 3: 4, 4: 3}
 class Hold:
     """One finger (0 is the thumb) at one fret, over the strings ``strings`` by index.
 
-    A barre covers every string from its first to its last, sounding or not.
+    A barre covers every string from ``low`` to ``high``, sounding or not. Made by `hold`.
     """
 
     finger: int
     fret: int
     strings: tuple[int, ...]
+    low: int
+    high: int
+    is_barre: bool
+    middle: float
 
-    @property
-    def low(self) -> int:
-        """Return the index of the covered string nearest the bass side."""
-        return self.strings[0]
 
-    @property
-    def high(self) -> int:
-        """Return the index of the covered string nearest the treble side."""
-        return self.strings[-1]
-
-    @property
-    def is_barre(self) -> bool:
-        """Tell whether the finger is laid across several strings."""
-        return len(self.strings) > 1
-
-    @property
-    def middle(self) -> float:
-        """Return the middle of the covered strings."""
-        return (self.low + self.high) / 2
+@lru_cache(maxsize=65536)
+def hold(finger: int, fret: int, strings: tuple[int, ...]) -> Hold:
+    """Return a finger at a fret over the strings of these indexes, bass side first."""
+    low, high = strings[0], strings[-1]
+    return Hold(finger, fret, strings, low, high, len(strings) > 1, (low + high) / 2)
 
 
 Holds = tuple[Hold, ...]
@@ -70,7 +61,7 @@ def holdings(shape: Shape, thumb: bool = False) -> tuple[Holds, ...]:
     [[1], [2], [3], [4]]
     """
     rows = _rows(shape)
-    ways = list(_share(shape, rows, 1))
+    ways = _share(shape, rows, 1)
     if thumb and shape[0] and len(rows) + len(rows[0][1]) > 2:
         ways += _with_thumb(shape)
     return tuple(ways)
@@ -82,24 +73,22 @@ def _rows(shape: Shape) -> list[tuple[int, list[int]]]:
     return [(fret, [i for i, f in enumerate(shape) if f == fret]) for fret in frets]
 
 
-def _share(shape: Shape, rows: list[tuple[int, list[int]]], first: int) -> Iterator[Holds]:
-    """Yield the ways to hold the rows with the fingers from ``first`` up."""
+def _share(shape: Shape, rows: list[tuple[int, list[int]]], first: int) -> list[Holds]:
+    """Return the ways to hold the rows with the fingers from ``first`` up."""
     if not rows:
-        yield ()
-        return
+        return [()]
     fret, strings = rows[0]
     room = 4 - (len(rows) - 1)
+    rests = [_share(shape, rows[1:], next_) for next_ in range(first + 1, room + 2)]
+    found: list[Holds] = []
     for runs in _runs(shape, fret, strings):
         for fingers in combinations(range(first, room + 1), len(runs)):
-            rest = list(_share(shape, rows[1:], fingers[-1] + 1))
+            rest = rests[fingers[-1] - first]
             for order in permutations(fingers) if rest else ():
-                holds = tuple(Hold(f, fret, run) for f, run in zip(order, runs, strict=True))
-                if all(_may_cover(hold) for hold in holds):
-                    yield from (holds + others for others in rest)
-
-
-def _may_cover(hold: Hold) -> bool:
-    return hold.high - hold.low + 1 <= BARRE_STRINGS[hold.finger]
+                holds = tuple(map(hold, order, repeat(fret), runs))
+                if all(one.high - one.low < BARRE_STRINGS[one.finger] for one in holds):
+                    found += [holds + others for others in rest]
+    return found
 
 
 def _runs(shape: Shape, fret: int, strings: list[int]) -> Iterator[tuple[tuple[int, ...], ...]]:
@@ -127,7 +116,7 @@ def _with_thumb(shape: Shape) -> Iterator[Holds]:
     rows = _rows((None, *shape[1:]))
     if rows and abs(fret - rows[0][0]) <= 1:
         for others in _share((None, *shape[1:]), rows, 1):
-            yield (Hold(THUMB, fret, (0,)), *others)
+            yield (hold(THUMB, fret, (0,)), *others)
 
 
 def shape_of(frets: tuple[int | None, ...], stops: tuple[int, ...]) -> tuple[Shape, int]:

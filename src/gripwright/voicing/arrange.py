@@ -79,22 +79,35 @@ class Arrangement:
 
 
 def arrange(
-    asked: Sequence[Asked], player: Player, wanted: Wanted | None = None, *, count: int = 1
+    asked: Sequence[Asked],
+    player: Player,
+    wanted: Wanted | None = None,
+    *,
+    count: int = 1,
+    pools: Sequence[tuple[Found, ...]] | None = None,
 ) -> tuple[Arrangement, ...]:
-    """Return the best arrangement, and up to ``count`` truly different ones after it.
+    """Return the best arrangement, and truly different ones after it up to ``count`` in all.
 
-    Raises SearchError where a chord has no grip, naming the chord.
+    ``pools`` are the candidates of each chord where they are known already. Raises SearchError
+    where a chord has no grip, naming the chord.
     """
     wanted = wanted or Wanted()
-    pools: dict[tuple[object, ...], tuple[Found, ...]] = {}
-    places = []
-    for index, one in enumerate(asked):
-        key = (one.symbol, one.grip, one.fingers, one.top)
-        if key not in pools:
-            pools[key] = _pool(one, player, wanted, index)
-        places.append(Place(pools[key], asked[index - 1].length_s if index else one.length_s))
+    if pools is None:
+        pools = _pools(asked, player, wanted)
+    times = [asked[max(0, index - 1)].length_s for index in range(len(asked))]
+    places = [Place(pool, time) for pool, time in zip(pools, times, strict=True)]
     chains = different_chains(places, count, aim=wanted.aim, rising=wanted.rising)
     return tuple(_told(asked, _fingered(chain, asked, places, wanted), places) for chain in chains)
+
+
+def _pools(asked: Sequence[Asked], player: Player, wanted: Wanted) -> tuple[tuple[Found, ...], ...]:
+    """Return the candidates of each chord, the same tuple for the same question."""
+    known: dict[tuple[object, ...], tuple[Found, ...]] = {}
+    for index, one in enumerate(asked):
+        key = (one.symbol, one.grip, one.fingers, one.top)
+        if key not in known:
+            known[key] = _pool(one, player, wanted, index)
+    return tuple(known[one.symbol, one.grip, one.fingers, one.top] for one in asked)
 
 
 def _pool(one: Asked, player: Player, wanted: Wanted, index: int) -> tuple[Found, ...]:

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from gripwright.errors import SearchError
 from gripwright.neck.effort import Effort, Player
 from gripwright.neck.fingering import Way, best_way
 from gripwright.neck.geometry import reach_share
@@ -127,16 +126,6 @@ def _playable(
 def _far_opens(frets: tuple[int | None, ...], base: int) -> float:
     """Return what open strings cost beside strings stopped high up, which ring otherwise."""
     return min(FAR_OPENS_MOST, FAR_OPENS * max(0, base - NEAR_NUT)) if 0 in frets else 0.0
-
-
-def check_sounds(wish: Wish, player: Player) -> None:
-    """Raise SearchError where no grip on this neck could sound a wish, wherever it lay."""
-    if wish.notes_needed > len(player.neck):
-        raise SearchError(
-            f"{wish.text} needs {wish.notes_needed} different notes, this tuning has"
-            f" {len(player.neck)} strings", field="symbol",
-            remedy="write a smaller symbol, or leave out degrees, such as C13(no5)",
-        )  # fmt: skip
 
 
 def pick_different(found: Sequence[Found], count: int = 10) -> tuple[Found, ...]:

@@ -12,11 +12,9 @@ from starlette.types import ASGIApp
 class Client:
     """Send requests to an application, one at a time."""
 
-    def __init__(
-        self, app: ASGIApp, base_url: str = "http://127.0.0.1:8000", **headers: str
-    ) -> None:
+    def __init__(self, app: ASGIApp, host: str = "127.0.0.1:8000", **headers: str) -> None:
         self.app = app
-        self.base_url = base_url
+        self.base_url = f"http://{host}"
         self.headers = headers
 
     def request(self, method: str, path: str, **how: Any) -> httpx.Response:

@@ -25,6 +25,7 @@ from gripwright.bench.desk import Desk
 from gripwright.bench.folder import Folder
 from gripwright.bench.guard import Guard
 from gripwright.bench.intents import make_edit
+from gripwright.bench.preview import handout_preview
 from gripwright.bench.questions import QUESTIONS
 from gripwright.bench.recordings import recording_routes
 from gripwright.bench.replies import asks, guarded, reply, request_object, text_field, whole_field
@@ -124,6 +125,12 @@ def _lesson_routes(desk: Desk, stream: Stream) -> list[Route]:
         stream.publish({"kind": "changed", "path": path, "sha256": sha256})
         return reply(answer)
 
+    @guarded
+    async def preview(request: Request) -> Response:
+        path = request.query_params.get("path", "")
+        page = await run_in_threadpool(handout_preview, desk, path)
+        return Response(page, media_type="application/pdf")
+
     async def events(request: Request) -> Response:
         return StreamingResponse(stream.listen(), media_type="application/x-ndjson")
 
@@ -133,5 +140,6 @@ def _lesson_routes(desk: Desk, stream: Stream) -> list[Route]:
         Route("/api/new", new, methods=["POST"]),
         Route("/api/edit", edit, methods=["POST"]),
         Route("/api/intent", intent, methods=["POST"]),
+        Route("/api/preview", preview),
         Route("/api/events", events),
     ]

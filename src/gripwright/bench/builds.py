@@ -6,11 +6,15 @@ sandbox without origin, and reaches only files that the manifest of that pack na
 
 from __future__ import annotations
 
+import contextlib
+import multiprocessing
 import os
 import secrets
+import signal
 import threading
 from dataclasses import asdict, dataclass, field
 from mimetypes import guess_type
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any
 
@@ -19,35 +23,27 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
+from gripwright.bench.build_worker import work
 from gripwright.bench.desk import Desk
 from gripwright.bench.replies import guarded, reply, request_object, text_field
 from gripwright.bench.stream import Stream
-from gripwright.errors import GripwrightError, InputError
-from gripwright.lesson.text import lesson_error
-from gripwright.pack.build import build
-from gripwright.pack.cache import Cache, default_folder
+from gripwright.errors import InputError
 from gripwright.pack.folder import check_target
-from gripwright.pack.gate import findings_that_stop
-from gripwright.pack.registry import STAGES
-from gripwright.pack.resolve import with_grips
-from gripwright.pack.run import Step
 
 MOST_TICKETS = 64
-
-
-class _Cancelled(Exception):
-    pass
+STOPPED = "Stopped. The pack from before is as it was."
+_SPAWN = multiprocessing.get_context("spawn")
 
 
 @dataclass
 class Job:
-    """A build as the windows see it: ``done`` of ``total`` stages, then what came out."""
+    """A build as the windows see it: ``done`` of ``total``, then what came out."""
 
     id: str
     kind: str = "build"
     stage: str = "starting"
     done: float = 0
-    total: float = len(STAGES)
+    total: float = 1
     state: str = "running"
     message: str | None = None
     result: dict[str, Any] | None = None
@@ -62,7 +58,7 @@ class Builds:
     job: Job | None = None
     folders: dict[str, Path] = field(default_factory=dict)
     tickets: dict[str, Path] = field(default_factory=dict)
-    stop: threading.Event = field(default_factory=threading.Event)
+    worker: BaseProcess | None = None
 
     def routes(self) -> list[Route]:
         """Return the routes of building and of looking at what was built."""
@@ -74,8 +70,10 @@ class Builds:
         ]
 
     def close(self) -> None:
-        """End a build that still runs: the bench is closing."""
-        self.stop.set()
+        """End a build that still runs; the pack from before stays as it was."""
+        if self.worker is not None and self.worker.pid and self.worker.is_alive():
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(self.worker.pid, signal.SIGINT)
 
     async def _start(self, request: Request) -> Response:
         given = await request_object(request)
@@ -84,61 +82,44 @@ class Builds:
             raise InputError(
                 "a pack is being built", field="path", remedy="wait for it, or stop it first"
             )
-        self.stop.clear()
+        place = self.desk.folder.path(path)
+        out = self.desk.folder.root / (place.stem + "-pack")
+        check_target(out)
         self.job = Job(secrets.token_hex(8))
-        anyway = given.get("anyway") is True
-        threading.Thread(target=self._run, args=(self.job, path, anyway), daemon=True).start()
+        args = (self.job, place, out, given.get("anyway") is True)
+        threading.Thread(target=self._follow, args=args, daemon=True).start()
         return reply({"job": asdict(self.job)})
 
     async def _cancel(self, request: Request) -> Response:
-        self.stop.set()
+        self.close()
         return reply({"job": asdict(self.job) if self.job else None})
 
-    def _run(self, job: Job, path: str, anyway: bool) -> None:
-        try:
-            self._build(job, path, anyway)
-        except _Cancelled:
-            job.state, job.message = "stopped", "Stopped. The pack from before is as it was."
-        except GripwrightError as error:
-            job.state = "failed"
-            job.message = f"{error.message}. {error.remedy or ''}".strip()
-        except OSError as error:
-            job.state, job.message = "failed", f"{error.strerror}: {error.filename}"
-        finally:
-            if job.state == "running":
-                job.state, job.message = "failed", "the build ended early"
-            self._tell(job)
+    def _follow(self, job: Job, place: Path, out: Path, anyway: bool) -> None:
+        """Start a worker and tell of its steps until it ends, however it ends."""
+        ours, theirs = _SPAWN.Pipe(duplex=False)
+        self.worker = _SPAWN.Process(target=work, args=(theirs, place, out, anyway))
+        self.worker.start()
+        theirs.close()
+        with contextlib.suppress(EOFError), ours:
+            while True:
+                self._hear(job, out, ours.recv())
+        self.worker.join()
+        if job.state == "running":
+            job.state, job.message = "stopped", STOPPED
+        self._tell(job)
 
-    def _build(self, job: Job, path: str, anyway: bool) -> None:
-        parsed = self.desk.parsed(path)
-        if parsed.lesson is None:
-            raise lesson_error(parsed.problems, path)
-        if not anyway:
-            stops = findings_that_stop(parsed, self.desk.text(path))
-            if stops:
-                raise InputError(
-                    f"line {stops[0].line}: {stops[0].message}", field="lesson",
-                    remedy="put it right, or build anyway",
-                )  # fmt: skip
-        out = self.desk.folder.root / (Path(path).stem + "-pack")
-        check_target(out)
-        steps: dict[str, float] = {}
-
-        def told(step: Step) -> None:
-            if self.stop.is_set():
-                raise _Cancelled
-            steps[step.stage] = step.done if step.state == "running" else 1.0
-            job.stage, job.done = step.stage, sum(steps.values())
-            self._tell(job)
-
-        cache = Cache(default_folder(os.environ))
-        pack = build(with_grips(parsed.lesson), out, cache, told=told)
-        self.folders[job.id] = pack.folder
-        products = [
-            {"path": row.path, "kind": row.kind, "bytes": row.bytes} for row in pack.manifest.files
-        ]
-        job.state, job.done = "done", job.total
-        job.result = {"folder": pack.folder.name, "products": products}
+    def _hear(self, job: Job, out: Path, told: tuple[Any, ...]) -> None:
+        match told:
+            case ("step", stage, done):
+                job.stage, job.done = stage, done
+                self._tell(job)
+            case ("done", result):
+                self.folders[job.id] = out
+                job.state, job.done, job.result = "done", 1.0, result
+            case ("failed", words):
+                job.state, job.message = "failed", words
+            case _:
+                job.state, job.message = "stopped", STOPPED
 
     def _tell(self, job: Job) -> None:
         self.stream.publish_from_thread({"kind": "job", "job": asdict(job)})

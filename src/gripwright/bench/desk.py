@@ -17,6 +17,7 @@ from gripwright.bench.lesson_view import lesson_view
 from gripwright.errors import InputError, LessonError
 from gripwright.lesson.edit import Edit, apply_edit
 from gripwright.lesson.text import Parsed, parse, text_sha256
+from gripwright.neck.tuning import parse_tuning
 
 TAKE_SUFFIXES = (".wav", ".flac", ".mp3", ".m4a", ".ogg", ".webm", ".mp4", ".mov", ".mkv")
 
@@ -95,7 +96,8 @@ class Desk:
         return {"lesson": lesson_view(path, after, parse(after)), "inverse": inverse}
 
     def create(self, title: str, tuning: str) -> str:
-        """Write a new lesson with one part and return its path."""
+        """Write a new lesson with one part and return its path; raises TuningError."""
+        strings = parse_tuning(tuning).text
         clean = " ".join(title.split())[:120] or "Untitled lesson"
         stem = re.sub(r"[^a-z0-9]+", "-", clean.lower()).strip("-")[:60] or "lesson"
         taken = set(self.folder.find((".md",)))
@@ -105,7 +107,7 @@ class Desk:
             if (name := f"{stem}{'' if number == 1 else f'-{number}'}.md") not in taken
         )
         text = (
-            f"---\ntitle: {clean}\ntempo: 90\nmetre: 4/4\ntuning: {tuning}\nkey: auto\n---\n\n"
+            f"---\ntitle: {clean}\ntempo: 90\nmetre: 4/4\ntuning: {strings}\nkey: auto\n---\n\n"
             "What this lesson is about.\n\n```part Verse\n| rest | rest | rest | rest |\n```\n"
         )
         self.folder.write(name, text.encode("utf-8"), fresh=True)

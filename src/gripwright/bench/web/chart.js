@@ -86,7 +86,7 @@ function Chord({ event, at, numeral }) {
   if (here && writing.value !== null) return html`<${Writing} at=${at} />`;
   const again = event.writing === "/";
   const name = event.rest ? "rest" : event.struck ? null : "rings on";
-  return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""}`}
+  return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${again ? "stroke" : ""} ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""}`}
       style=${`--beats:${event.beats}`} tabindex=${here || (!selected.value && at.part + at.bar + at.event === 0) ? 0 : -1}
       aria-pressed=${here} aria-label=${event.words} onClick=${() => select(at)} onDblClick=${() => { writing.value = event.writing; }}>
     ${again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}

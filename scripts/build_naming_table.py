@@ -19,7 +19,7 @@ from pathlib import Path
 
 from gripwright.theory.interval import Degree, parse_degree
 from gripwright.theory.quality import BASES, Quality, quality_of
-from gripwright.theory.quality_text import quality_text
+from gripwright.theory.quality_text import quality_text, read_quality
 
 OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.json"
 
@@ -59,7 +59,7 @@ EVERYDAY = """
 7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(b5)
 maj7(#11) maj9(#11) maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11)
 m(maj9,add11) 6/9(#11) 7(no3) 9(no3) 6(#11) m7(b9) m7(b13) (no5) m(no5)
-""".split()
+"""
 
 # What a bass other than the root costs, by its degree, and a bass that is no chord tone.
 INVERSIONS = {
@@ -68,7 +68,7 @@ INVERSIONS = {
     "b6": 44,
 }  # fmt: skip
 SLASH = {1: 44, 2: 32, 3: 46, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
-SLASH_UPPER = {"": 0, "m": 3, "7": 10, "maj7": 8, "m7": 8, "m7(b5)": 16, "6": 16, "add9": 12}
+SLASH_UPPER = {"": 0, "m": 3, "7": 10, "maj7": 8, "m7": 8, "m7(b5)": 16, "6": 16}
 ROOTLESS = 24  # and half of the inversion: without a root the bass says less
 NO_FIFTH = 4  # in a chord with a third (or what stands for it) and a seventh
 NO_FIFTH_SIXTH, NO_FIFTH_NINTH = 16, 8  # in a sixth chord, in a 6/9
@@ -91,7 +91,7 @@ TERMS = {
     "leading tone rises": -40,
 }
 
-USED = {*BASES, *EVERYDAY}
+USED = {*BASES, *(quality_text(read_quality(name)) for name in EVERYDAY.split())}
 CHOICES: dict[int, tuple[str, ...]] = {
     0: ("1",), 1: ("b9",), 2: ("9", "2"), 3: ("b3", "#9"), 4: ("3",), 5: ("11", "4"),
     6: ("#11", "b5"), 7: ("5",), 8: ("b13", "#5", "b6"), 9: ("13", "6", "bb7"), 10: ("b7",),

@@ -88,7 +88,8 @@ def engrave(musicxml: bytes, *, width_mm: float = 144.0, ground: str = "#FFFFFF"
     score = _parse(musicxml)
     bars = _bars(score)
     _prepare(score)
-    counts = [count for span in _parts(bars) for count in _lines(score, span, width_mm)]
+    toolkit = _load(score, width_mm, "auto")
+    counts = [count for span in _parts(bars) for count in _lines(toolkit, span)]
     _break(score, counts)
     toolkit = _load(score, width_mm, "encoded")
     systems, at = [], 0
@@ -106,9 +107,8 @@ def _parts(bars: list[_Bar]) -> list[tuple[int, int]]:
     return [(start + 1, end) for start, end in zip(starts, ends, strict=True)]
 
 
-def _lines(score: etree._Element, span: tuple[int, int], width_mm: float) -> list[int]:
+def _lines(toolkit: verovio.toolkit, span: tuple[int, int]) -> list[int]:
     """Return how many bars go on each line of a part; none is left alone on the last."""
-    toolkit = _load(score, width_mm, "auto")
     toolkit.select({"measureRange": f"{span[0]}-{span[1]}"})
     toolkit.redoLayout()
     counts = [
@@ -205,6 +205,10 @@ def _drop(node: etree._Element) -> None:
 def _system(root: etree._Element, first: _Bar, bars: int, width_mm: float, ground: str) -> System:
     """Return one of verovio's pages as a system in our type and colours."""
     height_mm = float(root.get("viewBox", "0 0 0 0").split()[3]) / UNITS_PER_MM
+    for bar in _groups(root, "measure"):
+        for staff in bar.findall(f"{SVG}g[@class='staff']")[1:]:
+            for metre in _groups(staff, "meterSig"):
+                _drop(metre)  # said once, above
     hidden = root.findall(f".//{SVG}g[@visibility='hidden']")
     spare = [group for name in _SPARE for group in _groups(root, name)]
     for node in [*root.iter(f"{SVG}style"), *hidden, *spare]:

@@ -22,6 +22,7 @@ SIZES_PT = (13.5, 12.0, 10.7)  # the raised two thirds of the least is 7 pt
 LEFT_MM, RIGHT_MM, GAP_MM = 2.6, 1.4, 2.2
 SIGN_MM = 3.4
 METRE_MM = 5.0
+CLOSES_MM = {"line": 0.0, "double": 1.2, "final": 1.8, "repeat": 3.6}
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,17 +155,17 @@ def _cell(
     final: bool,
 ) -> Cell:  # fmt: skip
     sign = (SIGN_MM if bar.repeat_start else 0.0) + (METRE_MM if metre else 0.0)
+    closes = "repeat" if bar.repeat_times > 1 else "line"
+    if after is None and closes == "line":
+        closes = "final" if final else "double"
     items = _items(bar)
-    span, size = _room(items, sign)
-    wide = span * COLUMN_MM
+    span, size = _room(items, sign + CLOSES_MM[closes])
+    wide = span * COLUMN_MM - CLOSES_MM[closes]
     laid = _spread(items, bar, sign, wide, size)
     usable = wide - LEFT_MM - RIGHT_MM - sign
     starts = [at for at in bar.metre.beat_starts if at < bar.length]
     ticks = tuple(LEFT_MM + sign + usable * float(at / bar.length) for at in starts)
     count, _, unit = (metre or "").partition("/")
-    closes = "repeat" if bar.repeat_times > 1 else "line"
-    if after is None and closes == "line":
-        closes = "final" if final else "double"
     return Cell(
         number, span, "repeat" if bar.repeat_start else "line", closes, size, laid, ticks,
         (count, unit) if metre else None, bar.repeat_times, _ending(bar),
@@ -218,10 +219,10 @@ def _wide(item: Item, size: float) -> float:
     return runs_width(item.runs, size * MM_PER_PT)
 
 
-def _room(items: Sequence[tuple[ChordEvent, Item]], sign: float) -> tuple[int, float]:
+def _room(items: Sequence[tuple[ChordEvent, Item]], signs: float) -> tuple[int, float]:
     """Return how many columns a bar takes and the size that its symbols fit at."""
     for span in range(1, COLUMNS + 1):
-        usable = span * COLUMN_MM - LEFT_MM - RIGHT_MM - sign
+        usable = span * COLUMN_MM - LEFT_MM - RIGHT_MM - signs
         for size in SIZES_PT:
             wide = sum(_wide(item, size) for _, item in items) + GAP_MM * max(0, len(items) - 1)
             if wide <= usable:

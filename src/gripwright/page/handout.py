@@ -101,11 +101,18 @@ def handout_data(
         "sound-word": "sounds" if by_shape else "shape of",
         "legend": _legend(tones, style),
         "chart": [_part(part.name, _key(part.key), rows) for part, rows in lines],
-        "played": f"Played in this order: {', '.join(lesson.order)}." if lesson.order else "",
+        "played": _played(lesson),
         "chart-legend": _chart_legend(lines),
         "systems": _systems(musicxml),
         "closing": list(CAUTIONS),
     }  # fmt: skip
+
+
+def _played(lesson: Lesson) -> str:
+    """Say the order of the parts where it is not that of the chart."""
+    if lesson.order == tuple(part.name for part in lesson.parts):
+        return ""
+    return f"Played in this order: {', '.join(lesson.order)}."
 
 
 def _title_size(title: str) -> float:
@@ -117,11 +124,11 @@ def _facts(lesson: Lesson) -> list[dict[str, Any]]:
     """Return the facts of the title block: name, value, columns."""
     metre = lesson.metre
     compound = metre.unit == 8 and set(metre.groups) == {3}
-    beat = "dotted quarters" if compound else "beats"
+    beat = " (dotted quarters)" if compound else ""
     tuning = lesson.neck.tuning
     named = " ".join(pitch.pretty for pitch in tuning.strings)
     facts = [
-        ("Tempo", f"{float(lesson.tempo_bpm):g} {beat} a minute", 1),
+        ("Beats a minute", f"{float(lesson.tempo_bpm):g}{beat}", 1),
         ("Metre", metre.text, 1),
         ("Key", _key(lesson.key) or "not stated", 1),
         ("Level", lesson.fact("level"), 1),
@@ -129,7 +136,20 @@ def _facts(lesson: Lesson) -> list[dict[str, Any]]:
         ("Capo", _capo(lesson), 1),
         ("Swing", _swing(lesson), 1),
     ]
-    return [{"name": name, "value": value, "span": span} for name, value, span in facts if value]
+    return _rows([fact for fact in facts if fact[1]])
+
+
+def _rows(facts: Sequence[tuple[str, str, int]]) -> list[dict[str, Any]]:
+    """Return the facts as cells of full rows: what does not fit goes down, blanks fill up."""
+    cells: list[tuple[str, str, int]] = []
+    column = 0
+    for fact in facts:
+        if column + fact[2] > COLUMNS:
+            cells.append(("", "", COLUMNS - column))
+            column = 0
+        cells.append(fact)
+        column = (column + fact[2]) % COLUMNS
+    return [{"name": name, "value": value, "span": span} for name, value, span in cells]
 
 
 def _key(key: Key | None) -> str:
@@ -258,8 +278,8 @@ def _chart_legend(lines: Sequence[tuple[object, Sequence[Line]]]) -> str:
 
 
 def _systems(musicxml: bytes | None) -> list[dict[str, Any]]:
-    if musicxml is None:
-        return []
+    if musicxml is None or b"<fret>" not in musicxml:
+        return []  # nothing to play
     systems: tuple[System, ...] = engrave(musicxml, width_mm=MAIN_MM)
     return [{"svg": system.svg, "part": system.part if system.begins else "",
              "number": system.first_number, "alt": system.words}

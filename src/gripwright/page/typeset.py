@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import unicodedata
+from collections.abc import Set
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
@@ -15,6 +17,24 @@ from gripwright.draw.type import FONT_FOLDER, covers
 from gripwright.errors import BuildError
 
 TEMPLATES = Path(str(files("gripwright.page") / "templates"))
+_SILENT = ("Mn", "Me", "Cf", "Cc", "Cs", "Co", "Cn")
+
+
+def typeset(template: str, data: dict[str, Any]) -> bytes:
+    """Return the tagged PDF (PDF/UA-1) of a template filled with data.
+
+    Letters that our fonts lack are set in a font of the system; signs that no font has, then
+    letters, are named in brackets. Raises BuildError when the typesetter refuses.
+    """
+    strange = {sign for sign in json.dumps(data, ensure_ascii=False) if not covers(sign)}
+    if not strange:
+        return _compile(template, data | {"fallback": False}, everywhere=False)
+    signs = {sign for sign in strange if unicodedata.category(sign)[0] != "L"}
+    for unprintable in (frozenset[str](), signs):
+        with contextlib.suppress(BuildError):
+            named = _named(data, unprintable)
+            return _compile(template, named | {"fallback": True}, everywhere=True)
+    return _compile(template, _named(data, strange) | {"fallback": False}, everywhere=False)
 
 
 @lru_cache(maxsize=2)
@@ -26,29 +46,12 @@ def _compiler(*, everywhere: bool) -> typst.Compiler:
     return typst.Compiler(root=str(TEMPLATES), font_paths=fonts)
 
 
-def typeset(template: str, data: dict[str, Any]) -> bytes:
-    """Return the tagged PDF (PDF/UA-1) of a template filled with data.
-
-    Letters that our fonts lack are set in a font of the system; what no font has is named in
-    brackets. Raises BuildError when the typesetter refuses.
-    """
-    text = json.dumps(data, ensure_ascii=False, sort_keys=True)
-    strange = {character for character in set(text) if not covers(character)}
-    if not strange:
-        return _compile(template, data | {"fallback": False}, everywhere=False)
-    try:
-        return _compile(template, data | {"fallback": True}, everywhere=True)
-    except BuildError:
-        return _compile(template, _named(data, strange) | {"fallback": False}, everywhere=False)
-
-
 def _compile(template: str, data: dict[str, Any], *, everywhere: bool) -> bytes:
-    text = json.dumps(data, ensure_ascii=False, sort_keys=True)
     try:
         pdf, warnings = _compiler(everywhere=everywhere).compile_with_warnings(
             input=(TEMPLATES / template).read_bytes(),
             format="pdf",
-            sys_inputs={"data": text},
+            sys_inputs={"data": json.dumps(data, ensure_ascii=False, sort_keys=True)},
             pdf_standards=["ua-1"],
             timestamp=0,
         )
@@ -61,18 +64,18 @@ def _compile(template: str, data: dict[str, Any], *, everywhere: bool) -> bytes:
     return pdf
 
 
-def _named(value: Any, strange: set[str]) -> Any:
+def _named(value: Any, strange: Set[str]) -> Any:
     """Return the data with each strange character replaced by its name in brackets."""
     if isinstance(value, dict):
         return {key: _named(inner, strange) for key, inner in value.items()}
     if isinstance(value, list):
         return [_named(inner, strange) for inner in value]
-    if not isinstance(value, str) or not strange & set(value):
+    if not isinstance(value, str) or strange.isdisjoint(value):
         return value
-    return "".join(_name(c) if c in strange else c for c in value)
+    return "".join(_name(sign) if sign in strange else sign for sign in value)
 
 
-def _name(character: str) -> str:
-    if unicodedata.category(character) in ("Mn", "Cf", "Cc", "Cs", "Co", "Cn"):
+def _name(sign: str) -> str:
+    if unicodedata.category(sign) in _SILENT:
         return ""
-    return f"[{unicodedata.name(character, 'sign').lower()}]"
+    return f"[{unicodedata.name(sign, 'sign').lower()}]"

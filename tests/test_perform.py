@@ -11,18 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from built import AM, FOUR, G5, bar, event, lesson, lick
 from gripwright.beats import parse_metre
 from gripwright.lesson.lick_sounds import heard_midi
-from gripwright.lesson.model import (
-    Bar,
-    Chord,
-    ChordEvent,
-    Lesson,
-    LickNote,
-    Part,
-    Pattern,
-    Stroke,
-)
+from gripwright.lesson.model import Chord, Pattern, Stroke
 from gripwright.lesson.perform import Feel, perform
 from gripwright.lesson.right_hand import played_strings
 from gripwright.lesson.sound import Sound
@@ -32,31 +24,6 @@ from gripwright.lesson.unroll import played_bars, played_events, total_quarters
 from gripwright.neck.grip import parse_grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK, make_neck
 from gripwright.theory.symbol import parse_symbol
-
-FOUR = parse_metre("4/4")
-C = Chord("C", parse_symbol("C"), parse_grip("x32010"))
-AM = Chord("Am", parse_symbol("Am"), parse_grip("x02210"))
-G5 = Chord("G5", parse_symbol("G5"), parse_grip("355xxx"))
-
-
-def event(at: object, length: object, chord: Chord | None = C, **more: object) -> ChordEvent:
-    """Return a chord event; times are anything that Fraction takes."""
-    return ChordEvent(F(str(at)), F(str(length)), chord, **more)  # type: ignore[arg-type]
-
-
-def bar(*events: ChordEvent, length: object = 4, **more: object) -> Bar:
-    """Return a bar of 4/4."""
-    return Bar(FOUR, F(str(length)), events, **more)  # type: ignore[arg-type]
-
-
-def lesson(*bars: Bar, **more: object) -> Lesson:
-    """Return a lesson of one part."""
-    return Lesson("x", parts=(Part("a", bars),), order=("a",), **more)  # type: ignore[arg-type]
-
-
-def lick(at: object, length: object, string: int, fret: int, *how: str, **more: object) -> LickNote:
-    """Return a lick note."""
-    return LickNote(F(str(at)), F(str(length)), string, fret, how, **more)  # type: ignore[arg-type]
 
 
 def on(sounds: tuple[Sound, ...], string: int) -> list[tuple[F, F, int]]:

@@ -10,7 +10,6 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
-from itertools import pairwise
 
 import mido  # type: ignore[import-untyped]
 
@@ -132,10 +131,8 @@ def _string(sounds: list[Sound], number: int, a_second: float) -> Iterator[Event
                 mido.Message("control_change", channel=channel, control=control, value=value),
             )
     starts = [_tick(sound.start) + round(sound.delay_s * a_second) for sound in sounds]
-    limits = [*(after for _, after in pairwise(starts)), None]
-    for sound, start, limit in zip(sounds, starts, limits, strict=True):
-        end = max(start + 1, _tick(sound.end))
-        end = end if limit is None else max(start, min(end, limit))
+    for index, (sound, start) in enumerate(zip(sounds, starts, strict=True)):
+        end = max(start, min([max(start + 1, _tick(sound.end)), *starts[index + 1 : index + 2]]))
         level = sound.velocity * (_SOFTER if sound.attack in CONNECTED else 1.0)
         velocity = max(1, min(127, round(level * 127)))
         yield from _bent(sound, start, end, channel)

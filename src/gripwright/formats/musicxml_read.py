@@ -114,7 +114,7 @@ class _Part:
         self.semitones = 0
         self.at = Fraction(0)
         self.chord_at = Fraction(0)
-        self.open: dict[tuple[int, int, str], TimedNote] = {}
+        self.open: dict[tuple[int, int], list[TimedNote]] = {}
 
     def read(self, part: etree._Element) -> None:
         """Read every measure; a note that is tied to nothing ends where it is written."""
@@ -126,7 +126,7 @@ class _Part:
                 self._element(element)
                 furthest = max(furthest, self.at)
             start = furthest
-        self.notes.extend(self.open.values())
+        self.notes.extend(note for held in self.open.values() for note in held)
         self.open.clear()
 
     def _element(self, element: etree._Element) -> None:
@@ -196,16 +196,13 @@ class _Part:
     def _sound(self, element: etree._Element, note: TimedNote) -> None:
         """Keep a note, joined to the one that is tied to it."""
         ties = {tie.get("type") for tie in element.findall("tie")}
-        place = (note.staff, note.midi, "")
-        before = self.open.pop(place, None)
-        if before is not None and "stop" in ties and before.end == note.start:
+        held = self.open.setdefault((note.staff, note.midi), [])
+        fits = [h for h in held if h.end == note.start] if "stop" in ties else []
+        if fits:
+            before = next((h for h in fits if h.voice == note.voice), fits[0])
+            held.remove(before)
             note = replace(before, length=note.end - before.start)
-        elif before is not None:
-            self.notes.append(before)
-        if "start" in ties:
-            self.open[place] = note
-        else:
-            self.notes.append(note)
+        (held if "start" in ties else self.notes).append(note)
 
 
 def _number(element: etree._Element, text: str | None) -> Fraction:

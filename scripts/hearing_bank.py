@@ -19,17 +19,8 @@ from takes.make import packs_in
 from takes.packs import Pack, font_pack
 
 RATE, SECONDS = 22050, 2.6
-PROGRAMS = (
-    (24, 90),
-    (24, 50),
-    (25, 90),
-    (25, 50),
-    (26, 90),
-    (27, 90),
-    (27, 50),
-    (29, 90),
-    (30, 90),
-)
+SOFT, LOUD = 50, 90
+PROGRAMS = [(p, LOUD) for p in (24, 25, 26, 27, 29, 30)] + [(p, SOFT) for p in (24, 25, 27)]
 
 
 def rows(pack: Pack) -> np.ndarray:

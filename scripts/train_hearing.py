@@ -65,7 +65,8 @@ class Net(nn.Module):
     def exported(self) -> dict[str, np.ndarray]:
         """Return float16 weights with the normalisations folded in."""
         pairs = [("a", self.a, self.an), ("b", self.b, self.bn), ("c", self.c, self.cn)]
-        pairs += [(f"block{i}", c, n) for i, (c, n) in enumerate(zip(self.blocks, self.norms))]
+        both = zip(self.blocks, self.norms, strict=True)
+        pairs += [(f"block{i}", c, n) for i, (c, n) in enumerate(both)]
         out: dict[str, np.ndarray] = {}
         for name, conv, norm in pairs:
             scale = norm.weight / torch.sqrt(norm.running_var + norm.eps)

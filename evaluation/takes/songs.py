@@ -15,59 +15,24 @@ from gripwright.beats import Metre, parse_metre
 from gripwright.lesson.model import Bar, Chord, ChordEvent, Lesson, Part
 from gripwright.neck.grip import Grip, parse_grip
 
-_OPEN = [
-    "x32010",
-    "x02210",
-    "xx0232",
-    "022100",
-    "320003",
-    "x02220",
-    "xx0231",
-    "022000",
-    "x24432",
-    "133211",
-    "x02010",
-    "x02020",
-    "xx0212",
-    "x21202",
-    "020000",
-    "022130",
-    "320001",
-    "x32310",
-    "xx0211",
-    "x32000",
-    "xx0222",
-    "xx3210",
-    "320002",
-    "x02120",
-    "133111",
-    "x13331",
-    "x24442",
-    "xx0233",
-    "xx0230",
-    "x02200",
-    "x02230",
-    "022200",
-    "3x0033",
-    "x30010",
-    "x32030",
-    "xx0102",
-    "x00210",
-    "2x0232",
-    "x20033",
-]
-_MOVED = (  # shapes with their lowest fret at 1; moved up 1 to 9 frets
-    "133211 133111 131211 131111 133333 x13331 x13321 x13121 x13231 x13141 x13131 x13333 1x2211 "
-    "1x122x 1x111x 1x1110 1x3211 x1x231 x12122 x1211x x3231x x32433 x3243x x1312x x1313x x1322x "
-    "xx1321 xx1322 xx3211 xx1333 xx1212 xx1312 x212xx 1x11xx 1x12xx 1x22xx x1312x x13211 x54232 "
-    "x1223x xx1323 xx2143 xx1113 xx1343 2x234x 2x223x x3234x x35453 1x1213 1x1322 2x212x x2123x"
-).split()
+_OPEN = """
+x32010 x02210 xx0232 022100 320003 x02220 xx0231 022000 x24432 133211 x02010 x02020 xx0212
+x21202 020000 022130 320001 x32310 xx0211 x32000 xx0222 xx3210 320002 x02120 133111 x13331
+x24442 xx0233 xx0230 x02200 x02230 022200 3x0033 x30010 x32030 xx0102 x00210 2x0232 x20033
+"""
+# shapes with their lowest fret at 1; moved up 1 to 9 frets
+_MOVED = """
+133211 133111 131211 131111 133333 x13331 x13321 x13121 x13231 x13141 x13131 x13333 1x2211
+1x122x 1x111x 1x1110 1x3211 x1x231 x12122 x1211x x3231x x32433 x3243x x1312x x1313x x1322x
+xx1321 xx1322 xx3211 xx1333 xx1212 xx1312 x212xx 1x11xx 1x12xx 1x22xx x1312x x13211 x54232
+x1223x xx1323 xx2143 xx1113 xx1343 2x234x 2x223x x3234x x35453 1x1213 1x1322 2x212x x2123x
+"""
 
 
 def grip_table(half: str) -> tuple[Grip, ...]:
     """Return the grips for ``dev`` or ``test``: disjoint, every second row of the table."""
-    rows = [parse_grip(text) for text in _OPEN]
-    for index, text in enumerate(_MOVED):
+    rows = [parse_grip(text) for text in _OPEN.split()]
+    for index, text in enumerate(_MOVED.split()):
         shape = parse_grip(text)
         for fret in range(1 + index % 2, 10, 2):
             rows.append(Grip(tuple(None if f is None else f + fret for f in shape.frets)))

@@ -44,7 +44,7 @@ def _bands() -> Floats:
         reach = max(mid - low, RATE / _LENGTH), max(high - mid, RATE / _LENGTH)
         up, down = 1 - (mid - bins) / reach[0], 1 - (bins - mid) / reach[1]
         weights[:, band] = np.maximum(0, np.minimum(up, down))
-    return weights / np.maximum(weights.sum(axis=0), 1e-9)
+    return np.asarray(weights / np.maximum(weights.sum(axis=0), 1e-9), np.float32)
 
 
 def flux(x: Floats) -> Floats:

@@ -72,7 +72,7 @@ def templates() -> Floats:
             at = 3 * pitch + 1 + 36 * np.log2(partial)
             for band in range(max(0, int(at) - 2), min(BANDS, int(at) + 4)):
                 out[pitch, band] += 0.72 ** (partial - 1) * np.exp(-(((band - at) / 0.9) ** 2))
-    return out / np.linalg.norm(out, axis=1, keepdims=True)
+    return np.asarray(out / np.linalg.norm(out, axis=1, keepdims=True), np.float32)
 
 
 def plain_logits(seen: Floats, steps: int = 60) -> Floats:

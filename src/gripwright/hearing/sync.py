@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -98,7 +99,7 @@ def _fit_of(midi: tuple[int, ...], exact: bool, positive: Floats, negative: Floa
     missing = negative[:, places].sum(axis=1)
     present = positive[:, places].sum(axis=1)
     heard = np.minimum(present / 4.0, 2.0)
-    return np.maximum(_GENEROUS - extra - _ABSENT * missing, -8.0) + heard - 2.0
+    return np.asarray(np.maximum(_GENEROUS - extra - _ABSENT * missing, -8.0) + heard - 2.0)
 
 
 def _fit_by_class(midi: tuple[int, ...], positive: Floats) -> Floats:
@@ -107,7 +108,7 @@ def _fit_by_class(midi: tuple[int, ...], positive: Floats) -> Floats:
     inside = np.array([(33 + p) % 12 in classes for p in range(positive.shape[1])])
     extra = positive[:, ~inside].sum(axis=1)
     present = positive[:, inside].sum(axis=1)
-    return np.maximum(_GENEROUS - extra, -8.0) + np.minimum(present / 4.0, 2.0) - 2.0
+    return np.asarray(np.maximum(_GENEROUS - extra, -8.0) + np.minimum(present / 4.0, 2.0) - 2.0)
 
 
 def entries(chart: Chart, stroked: Stroked) -> Floats:
@@ -151,7 +152,7 @@ def _local_quarters(path: Path, score: Score, times: Floats, before: Floats) -> 
     """Return the length of a quarter about each stroke, as the path showed it."""
     seconds, lengths, middles = [], [], []
     places = [(c, s) for c, s in zip(path.chords, path.strokes, strict=True) if s >= 0]
-    for (chord, stroke), (next_chord, next_stroke) in zip(places, places[1:], strict=False):
+    for (chord, stroke), (next_chord, next_stroke) in pairwise(places):
         if not chord < next_chord <= chord + 2:
             continue
         quarters = float(score.lengths[chord:next_chord].sum())
@@ -162,15 +163,11 @@ def _local_quarters(path: Path, score: Score, times: Floats, before: Floats) -> 
             middles.append(0.5 * (times[stroke] + times[next_stroke]))
     if not seconds:
         return before
-    at, span, length = np.array(middles), np.array(seconds), np.array(lengths)
+    at, spans, spread = np.array(middles), np.array(seconds), np.array(lengths)
     out = np.empty(len(times))
     for index, time in enumerate(times):
         weight = np.exp(-0.5 * ((at - time) / 6.0) ** 2) + 1e-6
-        out[index] = (
-            np.median(span / length)
-            if weight.sum() < 1e-3
-            else ((weight * span).sum() / (weight * length).sum())
-        )
+        out[index] = (weight * spans).sum() / (weight * spread).sum()
     return out
 
 
@@ -191,8 +188,8 @@ def _result(
     events = events_of(chart, stroked, fit, stretches, knots, quarter_s)
     order = tuple((chart.runs[stretch.run], stretch.items[0].start_s) for stretch in stretches)
     skipped, repeated = departures(chart, [stretch.run for stretch in stretches])
-    steps = [b[1] - a[1] for a, b in zip(knots, knots[1:], strict=False)]
-    quarters = [float(b[0] - a[0]) for a, b in zip(knots, knots[1:], strict=False)]
+    steps = [b[1] - a[1] for a, b in pairwise(knots)]
+    quarters = [float(b[0] - a[0]) for a, b in pairwise(knots)]
     beat = float(lesson.metre.beats[0])
     tempo = 60 / (float(np.median(np.array(steps) / np.array(quarters))) * beat)
     return Synced(events, order, skipped, repeated, tempo, stroked.tuning_cents, quality, knots)

@@ -1,0 +1,176 @@
+"""Find where pieces of a take lie in an edited cut, by sound.
+
+Fingerprints (changes of band energy over 8 ms hops) of take and cut are matched over all
+offsets at once; stretches of the cut that agree with one offset are pieces, and their edges are
+then placed where the agreement of the waveforms begins and ends.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gripwright.hearing.bands import RATE, Floats, window
+
+_HOP = 256
+_LENGTH = 1024
+_HOP_S = _HOP / RATE
+_LOOK_S = 1.5
+_LEAST_S = 0.7
+_AGREES = 0.55
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A stretch of the cut that holds a stretch of the take, in seconds of each.
+
+    ``agreement`` is the mean correlation of their fingerprints, at most 1.
+    """
+
+    cut_start_s: float
+    cut_end_s: float
+    take_start_s: float
+    agreement: float
+
+
+def fingerprint(x: Floats) -> Floats:
+    """Return unit vectors of band changes, [hops, 24]; silence gives zeros."""
+    padded = np.pad(x, (_LENGTH // 2, _LENGTH))
+    frames = np.lib.stride_tricks.sliding_window_view(padded, _LENGTH)[::_HOP]
+    edges = np.geomspace(4, _LENGTH // 2, 25).astype(int)
+    level = np.empty((len(frames), 24), np.float32)
+    for at in range(0, len(frames), 8192):
+        spectra = np.fft.rfft(frames[at : at + 8192] * window(_LENGTH))
+        power = np.asarray(spectra.real**2 + spectra.imag**2, np.float32)
+        level[at : at + 8192] = np.log(np.add.reduceat(power[:, :-1], edges[:-1], axis=1) + 1e-9)
+    level -= level.mean(axis=1, keepdims=True)
+    change = np.zeros_like(level)
+    change[2:] = level[2:] - level[:-2]
+    shape = np.concatenate([0.35 * level, change], axis=1)
+    return np.asarray(shape / (np.linalg.norm(shape, axis=1, keepdims=True) + 1e-3), np.float32)
+
+
+def find_pieces(take: Floats, cut: Floats) -> tuple[Piece, ...]:
+    """Return the pieces of a take in a cut, in the order of the cut.
+
+    Both are mono at `RATE`. A piece shorter than about 0.7 s is not looked for.
+    """
+    a, b = fingerprint(take), fingerprint(cut)
+    look = int(_LOOK_S / _HOP_S)
+    step = look // 3
+    if len(b) < look or len(a) < look:
+        look = min(len(a), len(b))
+        step = max(1, look)
+    offsets: list[tuple[int, int]] = []
+    for start in range(0, max(1, len(b) - look + 1), max(1, step)):
+        offset, score = _best_offset(a, b[start : start + look])
+        if score > _AGREES:
+            offsets.append((start, offset - start))
+    pieces: list[Piece] = []
+    at = 0
+    for start, shift in offsets:
+        if start + look <= at:
+            continue
+        low, high = _grown(a, b, start, start + look, shift, at)
+        if (high - low) * _HOP_S < _LEAST_S:
+            continue
+        piece = _placed(take, cut, a, b, low, high, shift)
+        if pieces and _continues(pieces[-1], piece):
+            last = pieces.pop()
+            piece = Piece(last.cut_start_s, piece.cut_end_s, last.take_start_s,
+                          min(last.agreement, piece.agreement))  # fmt: skip
+        pieces.append(piece)
+        at = high
+    return tuple(pieces)
+
+
+def _best_offset(a: Floats, look: Floats) -> tuple[int, float]:
+    """Return the hop of the take at which a look fits best, and its mean correlation."""
+    size = 1 << int(np.ceil(np.log2(len(a) + len(look))))
+    spectrum = np.fft.rfft(a, size, axis=0) * np.conj(np.fft.rfft(look, size, axis=0))
+    score = np.fft.irfft(spectrum.sum(axis=1), size)[: max(1, len(a) - len(look) + 1)]
+    best = int(score.argmax())
+    return best, float(score[best]) / len(look)
+
+
+def _grown(a: Floats, b: Floats, low: int, high: int, shift: int, floor: int) -> tuple[int, int]:
+    """Return the stretch of the cut over which one shift goes on to agree."""
+    first, last = max(floor, -shift), min(len(b), len(a) - shift)
+    same = np.full(len(b), 0.0, np.float32)
+    if last > first:
+        same[first:last] = (b[first:last] * a[first + shift : last + shift]).sum(axis=1)
+    near = np.convolve(same, np.ones(9, np.float32) / 9, "same")
+    while low > first and near[low - 1] > 0.5 * _AGREES:
+        low -= 1
+    while high < last and near[high] > 0.5 * _AGREES:
+        high += 1
+    low, high = max(low, first), min(high, last)
+    while low < high and near[low] < 0.5 * _AGREES:
+        low += 1
+    while high > low and near[high - 1] < 0.5 * _AGREES:
+        high -= 1
+    return low, high
+
+
+def _placed(
+    take: Floats, cut: Floats, a: Floats, b: Floats, low: int, high: int, shift: int
+) -> Piece:
+    """Return a piece with its offset to the sample, by the waveforms where they are loudest."""
+    begin, end = low * _HOP, min(high * _HOP, len(cut))
+    shift_samples = shift * _HOP + _fine_shift(take, cut, begin, end, shift * _HOP)
+    agreement = float((b[low:high] * a[low + shift : high + shift]).sum(axis=1).mean())
+    first, last = _edges(take, cut, begin, end, shift_samples)
+    return Piece(first / RATE, last / RATE, (first + shift_samples) / RATE, min(agreement, 1.0))
+
+
+def _fine_shift(take: Floats, cut: Floats, begin: int, end: int, shift: int) -> int:
+    length = min(end - begin, 2 * RATE)
+    middle = (begin + end - length) // 2
+    piece = cut[middle : middle + length]
+    low = max(0, middle + shift - _HOP)
+    whole = take[low : middle + shift + length + _HOP]
+    size = 1 << int(np.ceil(np.log2(len(whole) + len(piece))))
+    score = np.fft.irfft(np.fft.rfft(whole, size) * np.conj(np.fft.rfft(piece, size)), size)
+    best = int(score[: 2 * _HOP + 1].argmax())
+    return low + best - (middle + shift)
+
+
+def _edges(take: Floats, cut: Floats, begin: int, end: int, shift: int) -> tuple[int, int]:
+    """Return the first and last sample of the cut at which the waveforms agree."""
+    reach = RATE // 4
+    low, high = max(0, begin - reach, -shift), min(len(cut), end + reach, len(take) - shift)
+    x, y = cut[low:high], take[low + shift : high + shift]
+    gain = float(np.dot(x, y) / (np.dot(y, y) + 1e-12))
+    block = RATE // 200
+    rows = len(x) // block
+    off = ((x - gain * y)[: rows * block].reshape(rows, block) ** 2).sum(axis=1)
+    own = ((gain * y)[: rows * block].reshape(rows, block) ** 2).sum(axis=1)
+    agrees = _steady(off < 0.5 * own + 1e-7 * block)
+    middle = ((begin + end) // 2 - low) // block
+    first = last = min(middle, rows - 1)
+    misses = 0
+    for row in range(first, -1, -1):
+        misses = 0 if agrees[row] else misses + 1
+        if misses > 12:
+            break
+        first = row if agrees[row] else first
+    misses = 0
+    for row in range(last, rows):
+        misses = 0 if agrees[row] else misses + 1
+        if misses > 12:
+            break
+        last = row if agrees[row] else last
+    return low + first * block, min(low + (last + 1) * block, len(cut))
+
+
+def _steady(flags: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return flags where the majority of five neighbours agrees."""
+    return np.asarray(np.convolve(flags.astype(int), np.ones(5, int), "same") >= 3)
+
+
+def _continues(before: Piece, after: Piece) -> bool:
+    """Return whether two pieces are one: same shift and next to nothing between."""
+    shift = (after.take_start_s - after.cut_start_s) - (before.take_start_s - before.cut_start_s)
+    return abs(shift) < 0.002 and after.cut_start_s - before.cut_end_s < 0.1

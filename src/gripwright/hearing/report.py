@@ -1,0 +1,112 @@
+"""Say what hearing found: the answers of the commands, as data and as words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from gripwright.hearing.check import Doubted
+from gripwright.hearing.follow import Followed
+from gripwright.lesson.timing_file import TimedEvent
+from gripwright.theory.pitch import simple_note, spell_midi
+
+
+def clock(seconds: float) -> str:
+    """Return a time for people.
+
+    >>> clock(75.25)
+    '1:15.25'
+    """
+    minutes, rest = divmod(round(seconds, 2), 60)
+    return f"{int(minutes)}:{rest:05.2f}"
+
+
+def pitch_name(midi: int) -> str:
+    """Return a pitch in its usual spelling, ``Bb3``."""
+    return spell_midi(midi, simple_note(midi % 12)).name
+
+
+def sync_answer(followed: Followed) -> dict[str, Any]:
+    """Return the answer object of sync."""
+    synced = followed.synced
+    return {
+        "take": followed.timing.take,
+        "take_sha256": followed.timing.take_sha256,
+        "tempo_bpm": round(synced.tempo_bpm, 2),
+        "tuning_cents": round(synced.tuning_cents, 1),
+        "fit": round(synced.fit, 3),
+        "events": [_event(event) for event in followed.timing.events],
+        "order": [{"part": part, "start_s": round(at, 3)} for part, at in synced.order],
+        "skipped": list(synced.skipped),
+        "repeated": list(synced.repeated),
+        "disagreements": [_doubt(followed, doubt) for doubt in followed.doubts],
+        "pieces": [
+            {
+                "cut_start_s": round(piece.cut_start_s, 4),
+                "cut_end_s": round(piece.cut_end_s, 4),
+                "take_start_s": round(piece.take_start_s, 4),
+                "agreement": round(piece.agreement, 3),
+            }
+            for piece in followed.pieces
+        ],
+        "warnings": list(followed.warnings),
+    }
+
+
+def _event(event: TimedEvent) -> dict[str, Any]:
+    return {
+        "index": event.index, "part": event.part, "visit": event.visit, "pass": event.pass_,
+        "bar": event.bar, "beat": event.beat, "chord": event.chord, "start_s": event.start_s,
+        "full_s": event.full_s, "end_s": event.end_s, "confidence": event.confidence,
+        "by": event.by,
+    }  # fmt: skip
+
+
+def _doubt(followed: Followed, doubt: Doubted) -> dict[str, Any]:
+    event = followed.timing.events[doubt.place]
+    return {
+        "event": doubt.place, "part": event.part, "bar": event.bar, "beat": event.beat,
+        "chord": event.chord, "start_s": event.start_s, "kind": doubt.kind,
+        "midi": doubt.midi, "note": pitch_name(doubt.midi),
+        "likely": "very likely" if doubt.probability >= 0.97 else "likely",
+        "text": doubt_text(event, doubt),
+    }  # fmt: skip
+
+
+def doubt_text(event: TimedEvent, doubt: Doubted) -> str:
+    """Return a doubt as a sentence, in words and without a percentage."""
+    sure = "very likely" if doubt.probability >= 0.97 else "likely"
+    note = pitch_name(doubt.midi)
+    said = "does not sound" if doubt.kind == "missing" else "sounds and is not in the chart"
+    return (
+        f"{event.part}, bar {event.bar}, beat {event.beat:g} ({event.chord}, at "
+        f"{clock(event.start_s)}): {note} {sure} {said}"
+    )
+
+
+def sync_text(followed: Followed) -> str:
+    """Return the answer of sync for people."""
+    synced = followed.synced
+    lines = [f"warning: {text}" for text in followed.warnings]
+    lines.append(
+        f"{followed.timing.take}: {synced.tempo_bpm:.1f} beats a minute, "
+        f"tuned {synced.tuning_cents:+.0f} cents from A 440"
+    )
+    lines.append("parts: " + ", ".join(f"{part} {clock(at)}" for part, at in synced.order))
+    if synced.skipped:
+        lines.append("left out: " + ", ".join(synced.skipped))
+    if synced.repeated:
+        lines.append("played again: " + ", ".join(synced.repeated))
+    lines += [_line(event) for event in followed.timing.events]
+    lines += [doubt_text(followed.timing.events[doubt.place], doubt) for doubt in followed.doubts]
+    lines += [
+        f"cut {clock(piece.cut_start_s)} to {clock(piece.cut_end_s)}: the take from "
+        f"{clock(piece.take_start_s)}"
+        for piece in followed.pieces
+    ]
+    return "\n".join(lines)
+
+
+def _line(event: TimedEvent) -> str:
+    mark = "by hand" if event.by == "hand" else f"{100 * event.confidence:3.0f} %"
+    place = f"{event.part} {event.bar}.{event.beat:g}"
+    return f"{clock(event.start_s):>9}  {place:<16} {event.chord:<14} {mark}"

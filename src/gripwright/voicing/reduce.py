@@ -1,7 +1,9 @@
 """A part for other hands made playable: a keyboard's voicing becomes a grip.
 
-Each stack of notes keeps its bass, its top note and its guide tones (third and seventh above
-the bass where no symbol is given); inner notes may move by an octave or be dropped. What was
+Each stack of notes keeps its bass, its top note and its guide tones (the thirds and sevenths
+above the bass); inner notes may move by octaves or be dropped, doublings and fifths first.
+Where bass and top lie too far apart for one hand, the bass moves up by an octave, then the top
+down. What was
 dropped or moved is told note by note. The chain is the best one through all stacks.
 """
 
@@ -19,22 +21,23 @@ from gripwright.voicing.arrange import Arrangement, Asked, Wanted, arrange
 from gripwright.voicing.rules import wish_for_pitches
 from gripwright.voicing.search import Found, find_grips
 
-DROPPED, MOVED = 0.5, 0.3
+DROPPED, MOVED, MOVED_BASS, MOVED_TOP = 0.5, 0.3, 0.4, 1.5
 ENOUGH, MOST_TRIES = 12, 400
 _GUIDE_NUMBERS = (3, 7)
+# Semitones that bass (up) and top (down) are moved by, as far as needed.
+_EDGES = ((0, 0), (12, 0), (0, 12), (24, 0), (12, 12), (24, 12), (0, 24))
 
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """How one stack was played: pitches dropped, and (from, to) of pitches moved by octaves."""
+    """How one stack was played: pitches dropped, and (from, to) of pitches moved by octaves.
+
+    ``cost`` is what that counts against a candidate.
+    """
 
     dropped: tuple[int, ...] = ()
     moved: tuple[tuple[int, int], ...] = ()
-
-    @property
-    def cost(self) -> float:
-        """Return what the changes count against a candidate."""
-        return DROPPED * len(self.dropped) + MOVED * len(self.moved)
+    cost: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +57,7 @@ def reduce_stacks(
     """Return grips for stacks of MIDI pitches, each as long as given.
 
     Raises SearchError naming a stack of which not even bass, top and guide tones can be
-    played; notes outside the neck are moved by octaves first.
+    played.
     """
     wanted = wanted or Wanted()
     known: dict[tuple[int, ...], tuple[tuple[Found, ...], dict[Grip, Kept]]] = {}
@@ -77,7 +80,7 @@ def _pool(
     pool: dict[Grip, Found] = {}
     ways: dict[Grip, Kept] = {}
     for tries, (pitches, kept) in enumerate(_versions(stack, player, wanted)):
-        if len(pool) >= ENOUGH or tries >= MOST_TRIES:
+        if len(pool) >= ENOUGH or (pool and tries >= MOST_TRIES):
             break
         for found in find_grips(wish_for_pitches(pitches, "this chord"), player, wanted.limits):
             if found.grip not in pool:
@@ -96,17 +99,25 @@ def _pool(
 def _versions(
     stack: tuple[int, ...], player: Player, wanted: Wanted
 ) -> Iterator[tuple[tuple[int, ...], Kept]]:
-    """Yield what might be played of a stack, the truest first."""
-    low = min(player.neck.midi(i, 0) for i in range(len(player.neck)))
-    high = max(player.neck.midi(i, 0) for i in range(len(player.neck))) + wanted.limits.frets[1]
-    fitted = {pitch: _into(pitch, low, high) for pitch in stack}
-    bass, top = stack[0], stack[-1]
-    guides = [pitch for pitch in stack[1:-1] if _is_guide(pitch - bass)]
-    others = [pitch for pitch in stack[1:-1] if pitch not in guides]
-    for drop in range(len(others) + 1):
-        for gone in _least_needed(others, bass, drop):
-            left = [p for p in stack if p not in gone]
-            yield from _octaves(left, bass, top, fitted, gone, (low, high))
+    """Yield what might be played of a stack, the truest first.
+
+    Bass and top stay; where that gives nothing they move by octaves, the bass first.
+    """
+    opens = [player.neck.midi(i, 0) for i in range(len(player.neck))]
+    low, high = min(opens), max(opens) + wanted.limits.frets[1]
+    bass, top = _into(stack[0], low, high), _into(stack[-1], low, high)
+    inner = list(stack[1:-1])
+    guides = [pitch for pitch in inner if _is_guide(pitch - stack[0])]
+    others = [pitch for pitch in inner if pitch not in guides]
+    for up, down in _EDGES:
+        lowest, highest = bass + up, max(top - down, bass + up)
+        if not low <= lowest <= highest <= high:
+            continue
+        edges = [(stack[0], lowest), (stack[-1], highest)][: len(stack)]
+        for drop in range(len(others) + 1):
+            for gone in _least_needed(others, stack[0], drop):
+                left = [p for p in inner if p not in gone]
+                yield from _octaves(left, edges, gone)
 
 
 def _is_guide(above: int) -> bool:
@@ -124,30 +135,34 @@ def _least_needed(others: list[int], bass: int, drop: int) -> list[tuple[int, ..
 
 
 def _octaves(
-    left: list[int],
-    bass: int,
-    top: int,
-    fitted: dict[int, int],
-    gone: tuple[int, ...],
-    reach: tuple[int, int],
+    inner: list[int], edges: list[tuple[int, int]], gone: tuple[int, ...]
 ) -> Iterator[tuple[tuple[int, ...], Kept]]:
-    """Yield the notes that are left as they are, then with inner ones moved by an octave."""
-    plain = [fitted[p] for p in left]
-    inner = [i for i, p in enumerate(left) if p not in (bass, top)]
-    lowest, highest = fitted[bass], fitted[top]
-    for count in range(min(2, len(inner)) + 1):
-        for which in combinations(inner, count):
+    """Yield the inner notes where they are or nearest by, then up to two an octave away.
+
+    ``edges`` are (from, to) of bass and top; an inner note that has no room between them is
+    dropped.
+    """
+    lowest, highest = edges[0][1], edges[-1][1]
+    near = [(pitch, _into(pitch, lowest, highest)) for pitch in inner]
+    placed = [(pitch, to) for pitch, to in near if lowest <= to <= highest]
+    lost = (*gone, *(pitch for pitch, to in near if not lowest <= to <= highest))
+    for count in range(min(2, len(placed)) + 1):
+        for which in combinations(range(len(placed)), count):
             for step in (12, -12) if count else (0,):
-                moved = [p + step * (i in which) for i, p in enumerate(plain)]
-                if all(lowest <= p <= highest and reach[0] <= p <= reach[1] for p in moved):
-                    pairs = zip(left, moved, strict=True)
-                    yield tuple(moved), Kept(gone, tuple((a, b) for a, b in pairs if a != b))
+                pairs = [(p, to + step * (i in which)) for i, (p, to) in enumerate(placed)]
+                if all(lowest <= to <= highest for _, to in pairs):
+                    moved = tuple((a, b) for a, b in (*edges, *pairs) if a != b)
+                    cost = DROPPED * len(lost) + MOVED * sum(a != b for a, b in pairs)
+                    cost += MOVED_BASS * (edges[0][0] != lowest)
+                    cost += MOVED_TOP * (edges[-1][0] != highest)
+                    sounds = {to for _, to in (*edges, *pairs)}
+                    yield tuple(sorted(sounds)), Kept(tuple(sorted(lost)), moved, cost)
 
 
 def _into(pitch: int, low: int, high: int) -> int:
-    """Return a pitch moved by octaves into a range of at least an octave."""
-    while pitch < low:
-        pitch += 12
+    """Return a pitch moved by octaves into a range, or just above it where it has no room."""
     while pitch > high:
         pitch -= 12
+    while pitch < low:
+        pitch += 12
     return pitch

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 from hypothesis import strategies as st
 
@@ -49,7 +50,7 @@ def cuts(draw: st.DrawFn, length: Fraction) -> list[tuple[Fraction, Fraction]]:
     count = int(length / step)
     points = draw(st.sets(st.integers(1, count - 1), max_size=4)) if count > 1 else set()
     edges = [Fraction(0), *(step * point for point in sorted(points)), length]
-    return [(a, b - a) for a, b in zip(edges, edges[1:], strict=False)]
+    return [(a, b - a) for a, b in pairwise(edges)]
 
 
 @st.composite
@@ -157,7 +158,12 @@ def lessons(draw: st.DrawFn) -> Lesson:
     free = [Chord(name, parse_symbol(name)) for name in ("Dm7", "E7alt", "Gbmaj9")]
     plain = Grip((None, *(5,) * (strings - 1)))
     joined = Chord(f"{plain.text}=A7(#9)", parse_symbol("A7(#9)"), plain, doubt=draw(doubts))
-    chords = [*book, *(c for c in free if c.symbol not in said), joined, Chord(plain.text, grip=plain)]
+    chords = [
+        *book,
+        *(c for c in free if c.symbol not in said),
+        joined,
+        Chord(plain.text, grip=plain),
+    ]
     hands = [draw(patterns(name, metre, strings)) for name in ("walk", "brush")]
     pickup = draw(st.sampled_from([Fraction(0), Fraction(1)]))
     names = draw(st.lists(st.sampled_from(["Verse", "The bridge", "Out 2"]), min_size=1,

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
-from lesson_strategies import lessons
 
 from gripwright.errors import LessonError
 from gripwright.lesson.model import FOUR_FOUR, Bar, ChordEvent, Lesson, Part
 from gripwright.lesson.text import parse, read_lesson
 from gripwright.lesson.write import number_text, write_lesson
+from lesson_strategies import lessons
 
 TYPED = sorted(Path(__file__).parent.glob("lessons/*.md"))
 DEMOS = sorted((Path(__file__).parent.parent / "demo").glob("*.md"))

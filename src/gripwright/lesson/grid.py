@@ -100,6 +100,8 @@ def lay_out(items: Sequence[Token], ruler: Ruler, report: Report) -> list[Laid]:
         step = Fraction(4, divide) if absolute else ruler.step(at, divide)
         if token.text == "...":
             step = max(Fraction(0), ruler.length - at)
+            if not step:
+                continue
         if token.text == "_" and laid and laid[-1].length:
             last = laid[-1]
             laid[-1] = Laid(last.token, last.offset, last.length + step, last.step)

@@ -36,7 +36,7 @@ _LINK = re.compile(r"([>hpr]?)(x?)(\d{0,2})(?:b(\d{1,2}))?")
 
 
 class LickLane:
-    """Read the lick cells of one line, in order: spans and ties go over the barline."""
+    """Read the lick cells of one line, in order: spans go over the barline."""
 
     def __init__(self, neck: Neck, report: Report) -> None:
         self.neck = neck
@@ -78,7 +78,8 @@ class LickLane:
         if laid.token.text in (".", "rest", "..."):
             return []
         if laid.token.text == "_":
-            return self._go_on(laid)
+            self._nothing_before(laid.token)
+            return []
         found: list[LickNote] = []
         at = laid.token.start
         for word in laid.token.text.split("+"):
@@ -86,20 +87,13 @@ class LickLane:
             at += len(word) + 1
         return found
 
-    def _go_on(self, laid: Laid) -> list[LickNote]:
-        """Return the notes of the bar before, tied over the barline."""
-        if not self.sounding:
-            self.report.add(
-                "no-note-before", laid.token, "'_' has no note before it to ring on",
-                "write the note, or . for silence",
-            )  # fmt: skip
-        return [
-            replace(
-                note, offset=laid.offset, length=laid.length, tied=True, doubt=None,
-                techniques=tuple(t for t in note.techniques if t not in REACHED.values()),
-            )
-            for note in self.sounding
-        ]  # fmt: skip
+    def _nothing_before(self, token: Token) -> None:
+        """Report a ``_`` that starts a bar, with the tied notes to write instead."""
+        again = "+".join(f"_{note.fret}on{note.string}" for note in self.sounding)
+        self.report.add(
+            "no-note-before", token, "'_' has no note before it in its bar to ring on",
+            f"write the tied note: {again}" if again else "write the note, or . for silence",
+        )  # fmt: skip
 
     def _notes(self, token: Token, laid: Laid) -> list[LickNote]:
         """Return the notes of one word; a chain shares its first step equally."""

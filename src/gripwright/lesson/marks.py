@@ -23,7 +23,7 @@ def parse_doubt(text: str) -> Doubt:
     if not place:
         return Doubt()
     minutes, colon, seconds = place.rpartition(":")
-    return Doubt(float(seconds) + (60 * int(minutes) if colon else 0))
+    return Doubt(float(Fraction(seconds) + (60 * int(minutes) if colon else 0)))
 
 
 def doubt_text(doubt: Doubt | None) -> str:

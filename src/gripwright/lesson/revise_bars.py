@@ -2,7 +2,7 @@
 
 A bar of the chart stands above its licks, cell over cell; both change together. A later bar
 that leans on a changed one (``same``, or a first ``/`` or ``_``) is written out in full, so that
-nothing else sounds different.
+no other chord changes.
 """
 
 from __future__ import annotations
@@ -57,13 +57,20 @@ def delete_bar(text: str, parsed: Parsed, part: str, index: int) -> Edit:
     return merged(text, [*changes, *_leaning(text, parsed, part, index, index + 1)])
 
 
-def copy_bar(text: str, parsed: Parsed, part: str, index: int, before: int) -> Edit:
-    """Insert a copy of a bar, chords and licks, before bar ``before`` of the same part."""
+def copy_bar(
+    text: str, parsed: Parsed, part: str, index: int, before: int, *, labels: bool = False
+) -> Edit:
+    """Insert a copy of a bar, chords and licks, before bar ``before`` of the same part.
+
+    The copy has no marks of repeats and endings, and labels only where asked for, since a
+    lesson has each label once.
+    """
     bar = bar_at(parsed, part, index)
     cell = parsed.spans["bar", part, index]
     words = tokens(Token(text[cell.start : cell.end], cell.start))
     marks = [w.text for w in words if _OWN_TIME.match(w.text)]
-    _, new = bar_change(text, parsed, part, index, _unlabelled(bar.chords))
+    chords = [replace(e, label=e.label if labels else None) for e in _struck(bar.chords)]
+    _, new = bar_change(text, parsed, part, index, chords)
     licks = [text[at.start : at.end] for at in _lick_cells(parsed, part, index)]
     return _insert(text, parsed, part, before, " ".join([*marks, new]), licks)
 
@@ -74,7 +81,7 @@ def move_bar(text: str, parsed: Parsed, part: str, index: int, before: int) -> E
     if before in (index, index + 1):
         at = parsed.spans["bar", part, index].start
         return Edit(text_sha256(text), at, at, "")
-    copied = apply_edit(text, copy_bar(text, parsed, part, index, before))
+    copied = apply_edit(text, copy_bar(text, parsed, part, index, before, labels=True))
     gone = index + (1 if before <= index else 0)
     after = apply_edit(copied, delete_bar(copied, parse(copied), part, gone))
     return difference(text, after)
@@ -146,15 +153,14 @@ def _leaning(text: str, parsed: Parsed, part: str, index: int, first: int) -> It
             continue
         same = _SAME.fullmatch(" ".join(item.text for item in items))
         back = int(same[1] or 1) if same else 0
-        leans = later == first and re.match(r"<*/", items[0].text)
+        leans = later == first and re.match(r"<*[/_]", items[0].text)
         if leans or (same and later - back <= index):
-            yield bar_change(text, parsed, part, later, bars[later].chords)
+            yield bar_change(text, parsed, part, later, _struck(bars[later].chords))
 
 
-def _unlabelled(chords: Iterable[ChordEvent]) -> list[ChordEvent]:
-    """Return events without labels; the first is struck, whatever it leaned on."""
-    events = [replace(event, label=None) for event in chords]
-    return [replace(events[0], struck=True), *events[1:]] if events else events
+def _struck(chords: Sequence[ChordEvent]) -> list[ChordEvent]:
+    """Return events of which the first is struck, whatever it leaned on."""
+    return [replace(event, struck=event.struck or not i) for i, event in enumerate(chords)]
 
 
 def _lines(text: str, parsed: Parsed, part: str, index: int) -> list[list[Span]]:

@@ -4,7 +4,8 @@ A symbol is held against the notes of its grip. What a player may leave out is f
 perfect fifth, the ninth of an eleventh or thirteenth chord, the eleventh of a thirteenth
 (common practice, no source). A missing third or root, a bass that no slash names and a colour
 that the symbol does not claim are *doubtful*; a note that no chord of that name has, and a
-missing note that gives the name its meaning, are *wrong*.
+missing note that gives the name its meaning, are *wrong*; so is a chord with neither its root nor
+its third.
 """
 
 from __future__ import annotations
@@ -89,8 +90,11 @@ def _missing(symbol: ChordSymbol, tones: Sequence[Tone]) -> Iterator[Fault]:
         gone = [d for d in gone if d.number not in (5, 9)]
         if not any(d.pc in have for d in altered):
             yield "wrong", "nothing in its grip is altered"
+    nothing_left = {1, 3} <= {degree.number for degree in gone}
     for degree in gone:
         severity = _how_bad_without(degree, symbol)
+        if nothing_left and degree.number in (1, 3):
+            severity = "wrong"
         if severity is not None:
             yield severity, f"the name promises the {degree.pretty}, no string sounds it"
 

@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from gripwright.beats import Metre, Quarters
 from gripwright.lesson.source import Report, Token
@@ -40,14 +41,19 @@ class Ruler:
 
     def step(self, at: Quarters, per_beat: int) -> Quarters:
         """Return the beat that holds ``at``, divided."""
-        beats = self.metre.beats
-        if len(set(beats)) == 1:
-            return beats[0] / per_beat
-        at += max(Fraction(0), self.metre.length - self.length)
-        for start, beat in zip(self.metre.beat_starts, beats, strict=True):
-            if at < start + beat:
-                return beat / per_beat
-        return beats[-1] / per_beat
+        metre = self.metre
+        if metre.groups.count(metre.groups[0]) == len(metre.groups):
+            return _part_of_beat(metre.groups[0], metre.unit, per_beat)
+        at += max(Fraction(0), metre.length - self.length)
+        for start, group in zip(metre.beat_starts, metre.groups, strict=True):
+            if at < start + Fraction(4 * group, metre.unit):
+                return _part_of_beat(group, metre.unit, per_beat)
+        return _part_of_beat(metre.groups[-1], metre.unit, per_beat)
+
+
+@lru_cache(maxsize=512)
+def _part_of_beat(group: int, unit: int, per_beat: int) -> Quarters:
+    return Fraction(4 * group, unit * per_beat)
 
 
 def push_length(metre: Metre, marks: int) -> Quarters:

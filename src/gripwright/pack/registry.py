@@ -14,7 +14,7 @@ STAGES = (
           settings=("loudness_lufs", "slow"), weight=8),
     Stage("practice", "practice", music, settings=("left_handed",), weight=2),
     Stage("overlay", "overlay", music, settings=("left_handed",), after=("play-full",), weight=3),
-    Stage("diagrams", "diagrams", grips, settings=("left_handed",), weight=0.4),
+    Stage("diagrams", "diagrams", grips, settings=("left_handed",), weight=1),
     Stage("score", "score", music),
     Stage("midi", "midi", music),
     Stage("handout-a4", "handout", whole, (("paper", "a4"),), settings=("left_handed",),

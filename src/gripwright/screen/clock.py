@@ -33,20 +33,27 @@ class Clock:
 
 
 @dataclass(frozen=True, slots=True)
-class Pulse:
-    """A beat: where it starts, which it is in its bar and in which bar of which part.
+class Beat:
+    """A beat as it is shown: which it is in its bar, in which bar of which part.
 
-    ``beat`` counts from 1 over ``beats`` (their lengths in quarters). In the count-in
-    ``counting`` is True and part and bars are those that will be first.
+    ``number`` counts from 1 over ``lengths`` (in quarters). In the count-in ``counting`` is
+    True and part and bar are those that will be first.
     """
 
-    start_s: float
     part: str
     bar: int
     bars: int
-    beat: int
-    beats: tuple[Quarters, ...]
+    number: int
+    lengths: tuple[Quarters, ...]
     counting: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pulse:
+    """A beat and the second at which it starts."""
+
+    start_s: float
+    beat: Beat
 
 
 def clock(lesson: Lesson, speed: Fraction = Fraction(1)) -> Clock:
@@ -112,5 +119,6 @@ def _pulse(
     lesson: Lesson, where: PlayedBar, start_s: float, index: int, *, counting: bool = False
 ) -> Pulse:
     bars = len(lesson.part(where.part).bars)
-    beats = where.bar.metre.beats
-    return Pulse(start_s, where.part, where.bar_index + 1, bars, index + 1, beats, counting)
+    lengths = where.bar.metre.beats
+    beat = Beat(where.part, where.bar_index + 1, bars, index + 1, lengths, counting)
+    return Pulse(start_s, beat)

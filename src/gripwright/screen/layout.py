@@ -35,6 +35,7 @@ class Layout:
     bar: Box
     grip: Box
     symbol: Box
+    next_label: Box
     next_grip: Box
     next_symbol: Box
     beat: Box
@@ -47,18 +48,20 @@ class Layout:
 WIDE = Layout(
     "wide", 1920, 1080,
     part=Box(96, 54, 1328, 140), bar=Box(1424, 54, 400, 140),
-    grip=Box(96, 218, 600, 594),
-    symbol=Box(760, 218, 1064, 280),
-    next_grip=Box(760, 542, 280, 270), next_symbol=Box(1072, 542, 752, 270),
+    grip=Box(96, 218, 720, 594),
+    symbol=Box(880, 218, 944, 268),
+    next_label=Box(880, 496, 240, 46),
+    next_grip=Box(880, 542, 330, 270), next_symbol=Box(1240, 542, 584, 270),
     beat=Box(96, 866, 1728, 160),
-    symbol_px=232, next_px=120, part_px=118, bar_px=60,
+    symbol_px=224, next_px=120, part_px=118, bar_px=60,
 )  # fmt: skip
 TALL = Layout(
     "tall", 1080, 1920,
     part=Box(54, 96, 972, 140), bar=Box(54, 236, 972, 90),
-    grip=Box(140, 620, 800, 640),
-    symbol=Box(54, 350, 972, 250),
-    next_grip=Box(54, 1310, 330, 330), next_symbol=Box(410, 1310, 616, 330),
-    beat=Box(54, 1680, 972, 144),
+    symbol=Box(54, 346, 972, 250),
+    grip=Box(54, 610, 972, 640),
+    next_label=Box(54, 1282, 240, 46),
+    next_grip=Box(54, 1328, 400, 324), next_symbol=Box(470, 1328, 556, 324),
+    beat=Box(54, 1690, 972, 134),
     symbol_px=210, next_px=120, part_px=118, bar_px=60,
 )  # fmt: skip

@@ -14,7 +14,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from gripwright.lesson.model import Chord
-from gripwright.screen.clock import Pulse
+from gripwright.screen.clock import Beat, Pulse
 from gripwright.screen.cues import Cue
 
 FPS = 30
@@ -26,7 +26,7 @@ class Scene:
 
     chord: Chord | None
     coming: Chord | None
-    pulse: Pulse | None
+    beat: Beat | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +73,9 @@ def shots(
     for first, after in pairwise(order):
         place = bisect_right(firsts, first) - 1
         held = cues[place].chord if place >= 0 and first < spans[place][1] else None
-        beat = bisect_right(beats, first) - 1
-        pulse = pulses[beat] if beat >= 0 and first < silent else None
-        scene = Scene(held, _coming(cues, place + 1, held), pulse)
+        at = bisect_right(beats, first) - 1
+        beat = pulses[at].beat if at >= 0 and first < silent else None
+        scene = Scene(held, _coming(cues, place + 1, held), beat)
         if found and found[-1].scene == scene:
             found[-1] = Shot(found[-1].first, after - found[-1].first, scene)
         else:

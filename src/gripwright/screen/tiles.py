@@ -20,7 +20,7 @@ from gripwright.draw.type import width
 from gripwright.lesson.model import Chord, Finger
 from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import Neck
-from gripwright.screen.clock import Pulse
+from gripwright.screen.clock import Beat
 from gripwright.screen.layout import Box, Layout
 from gripwright.screen.shots import Scene
 
@@ -28,7 +28,6 @@ Tile = tuple[Box, str]
 Fingers = Mapping[Grip, tuple[Finger | None, ...] | None]
 
 _SIZE = re.compile(r'^<svg\b[^>]*?\swidth="([\d.]+)px"\s+height="([\d.]+)px"')
-_LINE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +45,16 @@ class Board:
 def tiles(board: Board, scene: Scene) -> tuple[Tile, ...]:
     """Return the tiles of a scene; equal parts of scenes give equal tiles."""
     plan, colours = board.layout, board.colours
-    symbol = _symbol(scene.chord, plan.symbol, plan.symbol_px, colours.ink)
     coming = _symbol(scene.coming, plan.next_symbol, plan.next_px, colours.quiet)
     return (
-        (plan.part, _part(board, scene.pulse)),
-        (plan.bar, _bar(board, scene.pulse)),
+        (plan.part, _part(board, scene.beat)),
+        (plan.bar, _bar(board, scene.beat)),
         (plan.grip, _grip(board, scene.chord, plan.grip)),
-        (plan.symbol, symbol),
+        (plan.symbol, _now(board, scene)),
+        (plan.next_label, _label(board, scene.coming)),
         (plan.next_grip, _grip(board, scene.coming, plan.next_grip)),
         (plan.next_symbol, coming),
-        (plan.beat, _beat(board, scene.pulse)),
+        (plan.beat, _beat(board, scene.beat)),
     )
 
 
@@ -83,31 +82,34 @@ def _clipped(text: str, size: float, room: float) -> str:
     return text.rstrip() + "…"
 
 
-def _part(board: Board, pulse: Pulse | None) -> str:
+def _part(board: Board, beat: Beat | None) -> str:
     box, size = board.layout.part, board.layout.part_px
-    colour = board.colours.quiet if pulse is None or pulse.counting else board.colours.ink
-    text = _clipped(pulse.part if pulse else board.title, size, box.width)
+    colour = board.colours.quiet if beat and beat.counting else board.colours.ink
+    text = _clipped(beat.part if beat else board.title, size, box.width)
     return _sheet(box, _words(text, 0, 0.8 * box.height, size, colour))
 
 
-def _bar(board: Board, pulse: Pulse | None) -> str:
+def _bar(board: Board, beat: Beat | None) -> str:
     box, size = board.layout.bar, board.layout.bar_px
-    if pulse is None:
+    if beat is None:
         return _sheet(box)
-    text = "count-in" if pulse.counting else f"bar {pulse.bar} of {pulse.bars}"
+    text = "count-in" if beat.counting else f"bar {beat.bar} of {beat.bars}"
     right = box.x > board.layout.part.x
     x, anchor = (box.width, "end") if right else (0, "start")
     return _sheet(box, _words(text, x, 0.8 * box.height, size, board.colours.quiet, anchor))
 
 
+def _label(board: Board, coming: Chord | None) -> str:
+    box = board.layout.next_label
+    if coming is None:
+        return _sheet(box)
+    return _sheet(box, _words("next", 0, 0.8 * box.height, box.height, board.colours.quiet))
+
+
 def _grip(board: Board, chord: Chord | None, box: Box) -> str:
-    """Return a grip as large as its box, standing at its left edge; a bare line for none."""
+    """Return a grip as large as its box, standing at its left edge; an empty sheet for none."""
     if chord is None or chord.grip is None:
-        line = element(
-            "rect", x=0, y=box.height / 2, width=box.width / 3, height=_LINE,
-            fill=board.colours.hairline,
-        )  # fmt: skip
-        return _sheet(box, line)
+        return _sheet(box)
     drawn = diagram(
         chord.grip, board.neck, fingers=board.fingers.get(chord.grip), weight="large",
         left_handed=board.left_handed, dark=False,
@@ -125,6 +127,15 @@ def _placed(svg: str, box: Box) -> str:
     return inner.replace(f'height="{size[2]}px"', f'height="{num(high * scale)}"', 1)
 
 
+def _now(board: Board, scene: Scene) -> str:
+    """Return the symbol of the chord held, or the word for none while the song goes on."""
+    box, size = board.layout.symbol, board.layout.symbol_px
+    if scene.chord is None and scene.beat and not scene.beat.counting:
+        middle = box.height / 2 + 0.33 * size / 2
+        return _sheet(box, _words("rest", 0, middle, size / 2, board.colours.quiet))
+    return _symbol(scene.chord, box, size, board.colours.ink)
+
+
 def _symbol(chord: Chord | None, box: Box, size: float, colour: str) -> str:
     if chord is None:
         return _sheet(box)
@@ -134,16 +145,16 @@ def _symbol(chord: Chord | None, box: Box, size: float, colour: str) -> str:
     return _sheet(box, symbol_svg(runs, 0, middle, fitted, colour=colour, anchor="start"))
 
 
-def _beat(board: Board, pulse: Pulse | None) -> str:
+def _beat(board: Board, beat: Beat | None) -> str:
     """Return the beats of the bar as rules of their lengths; the one that sounds is heavy."""
     box, colours = board.layout.beat, board.colours
-    if pulse is None:
+    if beat is None:
         return _sheet(box)
     parts, at = [], 0.0
     gap = 16
-    for number, beat in enumerate(pulse.beats, start=1):
-        wide = float(beat / _total(pulse.beats)) * (box.width + gap) - gap
-        now = number == pulse.beat
+    for number, length in enumerate(beat.lengths, start=1):
+        wide = float(length / _total(beat.lengths)) * (box.width + gap) - gap
+        now = number == beat.number
         high, colour = (34, colours.accent) if now else (8, colours.hairline)
         parts.append(element("rect", x=at, y=0, width=wide, height=high, rx=4, fill=colour))
         tint = colours.accent if now else colours.quiet
@@ -152,5 +163,5 @@ def _beat(board: Board, pulse: Pulse | None) -> str:
     return _sheet(box, *parts)
 
 
-def _total(beats: tuple[Quarters, ...]) -> Quarters:
-    return sum(beats, Quarters(0))
+def _total(lengths: tuple[Quarters, ...]) -> Quarters:
+    return sum(lengths, Quarters(0))

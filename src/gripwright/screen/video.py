@@ -3,7 +3,8 @@
 A picture becomes one IDR frame. The frames that repeat it are P frames in which every block is
 skipped; such a frame does not depend on the picture, only on its place after the IDR, so one
 series of them, encoded once from a plain frame, serves behind every IDR (ITU-T H.264, 7.4.3:
-``frame_num`` and picture order restart at each IDR). All groups are closed. The number of
+``frame_num`` and picture order restart at each IDR). All groups are closed. The
+quantiser is constant, so that what is equal in two pictures decodes equal; the number of
 threads is fixed, because x264's bytes depend on it.
 """
 
@@ -26,7 +27,7 @@ Key = TypeVar("Key", bound=Hashable)
 GROUP = 120  # frames from one IDR to the next, at most
 _X264 = (
     "keyint=infinite:scenecut=0:bframes=0:ref=1:weightp=0:rc-lookahead=0:mbtree=0:"
-    "sync-lookahead=0:sliced-threads=0"
+    "sync-lookahead=0:sliced-threads=0:aq-mode=0"
 )
 _THREADS = 2
 _BT709, _LIMITED = 1, 1  # ITU-T H.273: colour code points; av: limited range
@@ -71,7 +72,7 @@ def _video_stream(container: Any, width: int, height: int, fps: int) -> Any:
     context.color_range = _LIMITED
     context.colorspace = context.color_primaries = context.color_trc = _BT709
     context.options = {
-        "preset": "veryfast", "crf": "17", "forced-idr": "1", "x264-params": _X264,
+        "preset": "veryfast", "qp": "18", "forced-idr": "1", "x264-params": _X264,
     }  # fmt: skip
     return stream
 

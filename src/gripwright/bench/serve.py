@@ -23,6 +23,7 @@ def open_socket(port: int) -> socket.socket:
     server.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         server.bind((LOOPBACK, port))
+        server.listen(128)  # whoever comes before the server is up waits, and is not refused
     except OSError as error:
         server.close()
         raise InputError(

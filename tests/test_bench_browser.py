@@ -1,0 +1,253 @@
+"""The bench in a real browser: the whole job by mouse and keys."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from bench_server import CHROMIUM_ARGS, Running, running_bench
+from conftest import CHROMIUM, needs_chromium
+
+pytestmark = needs_chromium
+DEMO = Path(__file__).parents[1] / "demo" / "lamps-along-the-weir.md"
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return one headless browser for the module."""
+    with sync_playwright() as play:
+        yield (chosen := play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS))
+        chosen.close()
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the folder that the bench of the module has open."""
+    return tmp_path_factory.mktemp("bench")
+
+
+@pytest.fixture(scope="module")
+def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """Return a bench that runs for the whole module."""
+    with running_bench(folder, tmp_path_factory.mktemp("cache")) as running:
+        yield running
+
+
+@pytest.fixture
+def page(browser: Browser, bench: Running) -> Iterator[Page]:
+    """Return a fresh window; any page error or outside request fails the test."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, reduced_motion="reduce")
+    page = context.new_page()
+    trouble: list[str] = []
+    page.on("pageerror", lambda error: trouble.append(str(error)))
+    page.on("request", lambda r: None if r.url.startswith((bench.base, "blob:", "data:"))
+            else trouble.append(f"outside request: {r.url}"))  # fmt: skip
+    page.goto(bench.address)
+    yield page
+    context.close()
+    assert not trouble
+
+
+def _symbol(page: Page) -> str:
+    return page.locator(".reading .symbol-place").inner_text().replace("\n", "")
+
+
+def _until(page: Page, expression: str, timeout_s: float = 10.0) -> None:
+    """Wait until an expression holds in the page; the page's policy forbids it to poll itself."""
+    end = time.monotonic() + timeout_s
+    while not page.evaluate(expression):
+        assert time.monotonic() < end, f"never came true: {expression}"
+        page.wait_for_timeout(50)
+
+
+def _go(page: Page, bench: Running, query: str) -> None:
+    page.goto(f"{bench.base}?{query}")
+
+
+def test_the_token_leaves_the_address(page: Page) -> None:
+    """The secret of the run is taken out of the address bar at once."""
+    page.wait_for_selector(".neck")
+    assert "token" not in page.url
+
+
+def test_a_grip_is_built_by_clicks_and_named(page: Page) -> None:
+    """Five clicks on the neck make a major seventh; the address remembers the grip."""
+    for string, fret in ((5, 3), (4, 5), (3, 4), (2, 5), (1, 3)):
+        page.locator(f'.cell[data-string="{string}"][data-fret="{fret}"]').click()
+    _until(page, "document.querySelector('.why li')")
+    assert _symbol(page) == "Cmaj7"
+    assert "grip=x35453" in page.url
+
+
+def test_a_grip_is_built_by_keys_alone(page: Page) -> None:
+    """Arrows, Enter, 0 and x do all that the mouse does."""
+    page.locator(".neck").focus()
+    for key in ("0", "ArrowUp", "ArrowRight", "ArrowRight", "Enter", "ArrowUp", "Enter"):
+        page.keyboard.press(key)
+    _until(page, "document.querySelector('.grip-text').value === '022xxx'")
+    assert _symbol(page).startswith("E")
+    page.keyboard.press("x")
+    _until(page, "document.querySelector('.grip-text').value === '02xxxx'")
+
+
+def test_a_typed_grip_explains_what_is_wrong(page: Page) -> None:
+    """A grip with a place missing offers the x on the thumb side."""
+    field = page.get_by_label("Grip, bass side first")
+    field.fill("35453")
+    field.press("Enter")
+    assert "x35453" in page.locator("#typed-problem").inner_text()
+
+
+def test_another_reading_shows_its_own_degrees(page: Page, bench: Running) -> None:
+    """Choosing the second reading changes what the notes are called."""
+    _go(page, bench, "grip=x32210")
+    page.wait_for_selector(".other >> nth=1")
+    before = page.locator(".neck .dot text").all_text_contents()
+    page.locator(".other").nth(1).click()
+    assert page.locator(".neck .dot text").all_text_contents() != before
+
+
+def test_left_handed_mirrors_strings_not_text(page: Page, bench: Running) -> None:
+    """The nut is on the other side; the numbers stay readable."""
+    _go(page, bench, "grip=x35453")
+    page.wait_for_selector(".neck .dot")
+    right = page.locator(".nut").bounding_box()
+    page.get_by_role("button", name="Left-handed").click()
+    left = page.locator(".nut").bounding_box()
+    assert right and left
+    assert left["x"] > right["x"] + 500
+    assert page.locator(".neck [transform*='scale']").count() == 0
+
+
+def test_a_lesson_is_started_built_and_undone(page: Page, folder: Path) -> None:
+    """From an empty folder to bars with chords, by keys; undo takes each step back."""
+    page.get_by_role("link", name="Changes").click()
+    page.get_by_label("Title of a new lesson").fill("Two Windows")
+    page.get_by_role("button", name="Start it").click()
+    page.wait_for_selector(".chart .chord")
+    page.locator(".chart .chord").first.click()
+    page.keyboard.press("Enter")
+    page.locator(".chord-writing").fill("x35453=Cmaj7")
+    page.keyboard.press("Enter")
+    _until(page, "document.querySelector('.chord .symbol')?.innerText.startsWith('C')")
+    text = (folder / "two-windows.md").read_text("utf-8")
+    assert "x35453=Cmaj7" in text
+    page.locator(".chart .chord").first.focus()
+    page.keyboard.press("b")
+    _until(page, "document.querySelectorAll('.bar').length === 5")
+    for _ in range(2):
+        page.get_by_role("button", name="Undo").click()
+        page.wait_for_timeout(200)
+    assert "Cmaj7" not in (folder / "two-windows.md").read_text("utf-8")
+    page.get_by_role("button", name="Redo").click()
+    _until(page, "document.querySelector('.chord .symbol')?.innerText.startsWith('C')")
+
+
+def test_a_change_on_disk_reaches_the_window(page: Page, bench: Running, folder: Path) -> None:
+    """The file is the truth: an edit in another program is drawn without a reload."""
+    (folder / "disk.md").write_text(DEMO.read_text("utf-8"), encoding="utf-8")
+    _go(page, bench, "view=changes&lesson=disk.md")
+    page.wait_for_selector(".chart .chord")
+    changed = DEMO.read_text("utf-8").replace("title: Lamps Along the Weir", "title: Elsewhere")
+    (folder / "disk.md").write_text(changed, encoding="utf-8")
+    _until(page, "document.querySelector('h1')?.innerText === 'Elsewhere'")
+
+
+def test_two_windows_on_one_lesson(
+    page: Page, bench: Running, browser: Browser, folder: Path
+) -> None:
+    """What one window writes, the other shows; neither loses anything."""
+    (folder / "both.md").write_text(DEMO.read_text("utf-8"), encoding="utf-8")
+    _go(page, bench, "view=changes&lesson=both.md")
+    page.wait_for_selector(".chart .chord")
+    other = page.context.new_page()
+    other.goto(bench.address)
+    other.goto(f"{bench.base}?view=changes&lesson=both.md")
+    other.wait_for_selector(".chart .chord")
+    for window, chord in ((page, "C6"), (other, "F6")):
+        window.locator(".chart .chord").nth(0 if window is page else 3).dblclick()
+        window.locator(".chord-writing").fill(chord)
+        window.keyboard.press("Enter")
+    other.wait_for_timeout(400)
+    again = other.get_by_role("button", name="Make my change here too")
+    if again.count():
+        again.click()
+    for window in (page, other):
+        _until(
+            window,
+            "['C6', 'F6'].every((s) => [...document.querySelectorAll('.chord .symbol')]"
+            ".some((n) => n.innerText.replaceAll('\\n', '') === s))",
+        )
+    text = (folder / "both.md").read_text("utf-8")
+    assert "C6" in text
+    assert "F6" in text
+
+
+HOSTILE = """---
+title: <script>window.broken = 1</script><img src=x onerror="window.broken = 2">
+---
+<script>window.broken = 3</script> {}
+
+```part <b>Verse</b>
+| C | <img/onerror=alert(1)> |
+```
+""".format("x" * 10_000)
+
+
+def test_hostile_text_stays_text(page: Page, bench: Running, folder: Path) -> None:
+    """Markup in a lesson is shown as it is written and runs nothing."""
+    (folder / "<b>hostile & co.md").write_text(HOSTILE, encoding="utf-8")
+    _go(page, bench, "view=changes&lesson=" + "%3Cb%3Ehostile%20%26%20co.md")
+    page.wait_for_selector("h1")
+    assert "<script>" in page.locator("h1").inner_text()
+    assert page.evaluate("window.broken") is None
+    assert page.locator("main script, main img").count() == 0
+
+
+def test_the_bench_comes_back_after_a_stop(
+    browser: Browser, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """When the server stops the page says so, and nothing on the neck is lost."""
+    cache = tmp_path_factory.mktemp("cache2")
+    context = browser.new_context()
+    page = context.new_page()
+    with running_bench(tmp_path, cache) as running:
+        page.goto(running.address)
+        page.goto(f"{running.base}?grip=x35453")
+        page.wait_for_selector(".neck .dot")
+    page.get_by_text("The bench has stopped").wait_for(timeout=20_000)
+    assert page.locator(".neck .dot").count() == 5
+    context.close()
+
+
+def _views() -> list[Any]:
+    sizes = {"wide": (1280, 900), "phone": (390, 844)}
+    return [
+        pytest.param(view, scheme, sizes[size], id=f"{view}-{scheme}-{size}")
+        for view in ("grip", "changes", "arrange", "listen", "publish")
+        for scheme in ("light", "dark")
+        for size in sizes
+    ]
+
+
+@pytest.mark.parametrize(("view", "scheme", "size"), _views())
+def test_no_view_scrolls_sideways(
+    browser: Browser, bench: Running, folder: Path, view: str, scheme: Any, size: tuple[int, int]
+) -> None:
+    """Each view fits its window, light and dark, from a desk to a 390 px phone."""
+    (folder / "fits.md").write_text(DEMO.read_text("utf-8"), encoding="utf-8")
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]}, color_scheme=scheme
+    )
+    page = context.new_page()
+    page.goto(bench.address)
+    page.goto(f"{bench.base}?view={view}&lesson=fits.md&grip=x35453")
+    page.wait_for_selector("main section")
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    context.close()
+    assert wide <= size[0]

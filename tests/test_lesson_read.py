@@ -338,3 +338,19 @@ def test_a_length_is_exact() -> None:
     """Thirds of a beat stay fractions."""
     (bar,) = bars_of("| by 3 C G F by 1 C _ _ |")
     assert bar.chords[1].offset == Fraction(1, 3)
+
+
+def test_clumsy_writing_is_understood() -> None:
+    """Capital field names, no blanks, tabs, a space inside parentheses, no last barline."""
+    text = "---\nTitle: T\nTEMPO:90\n---\n```part A\n|(repeat)C\t/ C7(b9, #11) _|G (x2)\n```"
+    lesson = parse(text).lesson
+    assert lesson is not None
+    assert lesson.tempo_bpm == 90
+    assert [bar.repeat_times for bar in lesson.parts[0].bars] == [1, 2]
+    assert timed(lesson.parts[0].bars[0])[2][0] == "C7(b9, #11)"
+
+
+@pytest.mark.parametrize("word", ["?", "@x", "<", "<<"])
+def test_a_mark_without_its_chord_is_explained(word: str) -> None:
+    """It says where the mark belongs."""
+    assert "right" in (problem_of(FRONT + f"```part A\n| C _ _ {word} |\n```").suggestion or "")

@@ -65,10 +65,11 @@ class ChartLane:
         self, token: Token, offset: Fraction, length: Fraction, ruler: Ruler
     ) -> ChordEvent | None:
         match = ITEM.fullmatch(token.text)
-        if match is None or match[2].startswith("<"):
+        if match is None or match[2][0] in "<?@":
             self.report.add(
-                "chord", token, f"{token.text!r} is no chord", "write < or << before a chord"
-            )
+                "chord", token, f"{token.text!r} is no chord",
+                "write < or << right before a chord, ? or @label right after it",
+            )  # fmt: skip
             return None
         if match[4]:
             self.labels.claim(Token(match[4], token.start + match.start(4)), self.report)

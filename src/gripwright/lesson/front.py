@@ -105,7 +105,7 @@ def _fields(block: Block, front: Front, report: Report) -> dict[str, Token]:
         if match is None:
             report.add("front", line, "this is no field", "write field: value")
             continue
-        name = Token(match[1], line.start + match.start(1))
+        name = Token(_known(match[1]), line.start + match.start(1))
         value = Token(match[2], line.start + match.start(2))
         if name.text in values or name.text in facts:
             report.add("field-twice", name, f"the field {name.text!r} is given twice")
@@ -116,6 +116,11 @@ def _fields(block: Block, front: Front, report: Report) -> dict[str, Token]:
         front.spans["front", name.text] = value.span
     front.facts = tuple(facts.items())
     return values
+
+
+def _known(name: str) -> str:
+    """Return a known field's own writing whatever the case, another name as it is."""
+    return name.lower() if name.lower() in (*FIELDS, *FACTS) else name
 
 
 def _is_fact(name: Token, report: Report) -> bool:

@@ -15,7 +15,7 @@ from gripwright.lesson.source import Report, Span, Token
 
 KINDS = ("grips", "right-hand", "part")
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})[ \t]*([^`\n]*?)[ \t]*$")
-_TOKEN = re.compile(r"\([^()|\n]*\)|[^\s|]+")
+_TOKEN = re.compile(r"\([^()|\n]*\)|[^\s|()]+(?:\([^()|\n]*\)[^\s|()]*)*|[^\s|]+")
 
 
 class Block(NamedTuple):
@@ -144,9 +144,9 @@ def cells(line: Token, first_bar: int) -> Iterator[Token]:
 
 
 def tokens(cell: Token) -> list[Token]:
-    """Return the words of a cell; ``(1st 2nd)`` is one word.
+    """Return the words of a cell; parentheses hold what is in them together.
 
-    >>> [token.text for token in tokens(Token("(1st 2nd) Am9 / C7(b9) _", 0))]
-    ['(1st 2nd)', 'Am9', '/', 'C7(b9)', '_']
+    >>> [token.text for token in tokens(Token("(1st 2nd) Am9 / C7(b9, #11) _", 0))]
+    ['(1st 2nd)', 'Am9', '/', 'C7(b9, #11)', '_']
     """
     return [Token(m[0], cell.start + m.start()) for m in _TOKEN.finditer(cell.text)]

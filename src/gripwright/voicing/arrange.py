@@ -100,6 +100,21 @@ def arrange(
     return tuple(_told(asked, _fingered(chain, asked, places, wanted), places) for chain in chains)
 
 
+def for_another_neck(asked: Sequence[Asked]) -> tuple[Asked, ...]:
+    """Return what is asked with the grips left aside, since they belong to their own neck.
+
+    Raises SearchError for a chord that is only a grip.
+    """
+    for index, one in enumerate(asked):
+        if one.symbol is None and one.grip is not None:
+            raise SearchError(
+                f"chord {index + 1} is only the grip {one.grip.text}, which belongs to its own"
+                " tuning", field="tuning", at=index,
+                remedy=f"write what it is, {one.grip.text}=Am9, or ask gripwright tunings",
+            )  # fmt: skip
+    return tuple(replace(one, grip=None, fingers=None) for one in asked)
+
+
 def _pools(asked: Sequence[Asked], player: Player, wanted: Wanted) -> tuple[tuple[Found, ...], ...]:
     """Return the candidates of each chord, the same tuple for the same question."""
     known: dict[tuple[object, ...], tuple[Found, ...]] = {}

@@ -7,13 +7,14 @@ grip (fixed), or both as ``x35453=Cmaj7``. ``/`` strikes the chord before it onc
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from gripwright.errors import InputError, SymbolError
 from gripwright.neck.grip import parse_grip
 from gripwright.theory.symbol import parse_symbol
 from gripwright.voicing.arrange import Asked
+from gripwright.voicing.limits import Edge
 
 _GRIP = re.compile(r"[xX0-9][xX0-9-]*")
 MOST_CHORDS = 2000
@@ -67,3 +68,13 @@ def _chord(word: str, strings: int, index: int) -> Asked:
 
 def _parts(word: str) -> Iterator[str]:
     yield from (part for part in word.split("=") if part)
+
+
+def with_tops(asked: Sequence[Asked], tops: Sequence[Edge | None]) -> tuple[Asked, ...]:
+    """Return changes with their top notes fixed, None for any; raises InputError."""
+    if len(tops) != len(asked):
+        raise InputError(
+            f"there are {len(tops)} top notes for {len(asked)} chords", field="tops",
+            remedy="give one for each chord, - where any will do",
+        )  # fmt: skip
+    return tuple(replace(one, top=top) for one, top in zip(asked, tops, strict=True))

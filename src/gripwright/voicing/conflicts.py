@@ -95,7 +95,9 @@ def _told(limits: Limits, player: Player) -> dict[str, str]:
         "notes": f"{limits.notes[0]} to {limits.notes[1]} strings sounding"
         if limits.notes != Limits().notes
         else "",
-        "span": f"a span of {limits.span} frets" if limits.span < WIDEST_SPAN else "",
+        "span": f"a span of {limits.span} fret{'s' * (limits.span > 1)}"
+        if limits.span < WIDEST_SPAN
+        else "",
         "frets": f"frets {low} to {high}" if limits.frets != (0, MAX_FRET) else "",
         "hand": f"a hand of {player.hand.length_mm:.0f} mm" if player.hand.length_mm < 205 else "",
     }

@@ -1,0 +1,299 @@
+"""``gripwright arrange``: the best chain of grips through changes, a lesson or a part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import click
+
+from gripwright.beats import Metre
+from gripwright.cli.asking import (
+    base_limits,
+    edge_of,
+    effort_word,
+    player_of,
+    player_options,
+    write_whole,
+)
+from gripwright.cli.output import emit, reports_errors
+from gripwright.draw.words import change_in_words, grip_in_words
+from gripwright.errors import InputError
+from gripwright.formats.midi_read import read_midi
+from gripwright.formats.musicxml_read import read_musicxml
+from gripwright.formats.notes import NoteList
+from gripwright.lesson.arranged import arrange_lesson, chords_of, write_grips_in
+from gripwright.lesson.model import Lesson
+from gripwright.lesson.reduced import ReducedPart, Source, lesson_of_part
+from gripwright.lesson.text import lesson_error, parse, read_text
+from gripwright.lesson.write import write_lesson
+from gripwright.neck.effort import Player
+from gripwright.theory.pitch import Pitch, simple_note, spell_midi
+from gripwright.theory.symbol import ChordSymbol
+from gripwright.voicing.arrange import Arrangement, Asked, Wanted, arrange, for_another_neck
+from gripwright.voicing.changes import parse_changes, with_tops
+
+READERS = {
+    ".mid": read_midi, ".midi": read_midi,
+    ".musicxml": read_musicxml, ".xml": read_musicxml, ".mxl": read_musicxml,
+}  # fmt: skip
+BEATS_A_BAR = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What was arranged: the symbols, the arrangements best first, and what to write."""
+
+    player: Player
+    symbols: tuple[ChordSymbol | None, ...]
+    given: tuple[Arrangement, ...]
+    text: str | None = None
+    part: ReducedPart | None = None
+
+
+@click.command("arrange")
+@click.argument("source", required=False, type=click.Path(path_type=Path))
+@click.option("--changes", help='Changes in place of a file: "Dm7 G7 | Cmaj7".')
+@player_options
+@click.option("--frets", default="0-15", show_default=True, help="Lowest and highest fret.")
+@click.option("--span", type=int, default=4, show_default=True, help="Frets under one grip.")
+@click.option("--level", type=int, default=5, show_default=True, help="1 easiest to 5.")
+@click.option("--tempo", type=float, default=90.0, show_default=True, help="For --changes.")
+@click.option("--aim", type=click.Choice(["total", "worst"]), default="total", show_default=True,
+              help="Least effort in all, or the easiest worst moment.")  # fmt: skip
+@click.option("--tops", help='Top notes, one a chord, - for any: "E4 F - G".')
+@click.option("--rising", is_flag=True, help="The top line should not fall.")
+@click.option("--chains", type=int, default=1, show_default=True, help="How many that differ.")
+@click.option("--one-each", is_flag=True, help="One grip for a symbol throughout a lesson.")
+@click.option("--part", type=int, help="Which part of a MIDI or MusicXML file, from 1.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write a lesson there.")
+@click.option("--words", "in_words", is_flag=True, help="Say grips and changes in words.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@reports_errors
+def command(
+    source: Path | None, *, output: Path | None, in_words: bool, as_json: bool, **options: Any
+) -> int:
+    """Choose the best chain of grips through changes.
+
+    SOURCE is a lesson, whose own grips stay, or a part as MIDI or MusicXML, which is brought
+    onto the neck. With -o the grips are written into the lesson, or the part becomes one.
+    """
+    outcome = _outcome(source, options)
+    if output is not None:
+        if outcome.text is None:
+            raise InputError(
+                "there is no lesson to write here: changes alone make none, and a lesson keeps"
+                " its own tuning", field="output",
+                remedy="give a lesson without --tuning and --capo, or a part",
+            )  # fmt: skip
+        write_whole(output, outcome.text)
+    if as_json:
+        emit(_answer(outcome))
+    else:
+        click.echo("\n".join(_page(outcome, in_words)))
+    return 0
+
+
+def _outcome(source: Path | None, options: dict[str, Any]) -> Outcome:
+    if (source is None) == (options["changes"] is None):
+        raise click.UsageError("arrange what? Give a file, or --changes, and not both.")
+    wanted = Wanted(base_limits(options), options["aim"], options["rising"])
+    if not 1 <= options["chains"] <= 9:
+        raise InputError("from 1 to 9 chains can be given", field="chains")
+    if source is None:
+        return _from_changes(options, wanted)
+    if source.suffix.lower() in READERS:
+        return _from_part(source, options, wanted)
+    return _from_lesson(source, options, wanted)
+
+
+def _from_changes(options: dict[str, Any], wanted: Wanted) -> Outcome:
+    player = player_of(options)
+    if not 10 <= options["tempo"] <= 400:
+        raise InputError(
+            f"a tempo is 10 to 400 beats a minute, got {options['tempo']}", field="tempo"
+        )
+    bar_s = BEATS_A_BAR * 60 / options["tempo"]
+    asked = parse_changes(options["changes"], len(player.neck), bar_s)
+    asked = _with_tops(asked, options["tops"])
+    given = arrange(asked, player, wanted, count=options["chains"])
+    return Outcome(player, tuple(one.symbol for one in asked), given)
+
+
+def _with_tops(asked: tuple[Asked, ...], tops: str | None) -> tuple[Asked, ...]:
+    words = (tops or "").split()
+    edges = [None if word == "-" else edge_of(word, "tops") for word in words]
+    return with_tops(asked, edges) if words else asked
+
+
+def _from_lesson(source: Path, options: dict[str, Any], wanted: Wanted) -> Outcome:
+    text = read_text(source)
+    parsed = parse(text)
+    if parsed.lesson is None:
+        raise lesson_error(parsed.problems, source.name)
+    lesson = parsed.lesson
+    if options["tuning"] or options["capo"]:
+        return _elsewhere(lesson, options, wanted)
+    player = player_of(options, lesson.neck)
+    given = arrange_lesson(
+        lesson, player, wanted, one_each=options["one_each"], count=options["chains"]
+    )
+    symbols = tuple(one.chord.symbol for one in chords_of(lesson))
+    return Outcome(player, symbols, given, write_grips_in(text, given[0]))
+
+
+def _elsewhere(lesson: Lesson, options: dict[str, Any], wanted: Wanted) -> Outcome:
+    """Arrange a lesson's symbols for another neck, its grips left aside."""
+    player = player_of(options)
+    asked = for_another_neck([one.asked for one in chords_of(lesson)])
+    given = arrange(asked, player, wanted, count=options["chains"])
+    return Outcome(player, tuple(one.symbol for one in asked), given)
+
+
+def _from_part(source: Path, options: dict[str, Any], wanted: Wanted) -> Outcome:
+    listed = READERS[source.suffix.lower()](source)
+    player = player_of(options)
+    part = lesson_of_part(
+        _one_part(listed, options["part"]), _facts(listed, source), player, wanted
+    )
+    symbols = {chord.grip: chord.symbol for chord in part.lesson.grips}
+    arrangement = part.reduction.arrangement
+    return Outcome(
+        player, tuple(symbols[one.grip] for one in arrangement.grips), (arrangement,),
+        write_lesson(part.lesson), part,
+    )  # fmt: skip
+
+
+def _one_part(listed: NoteList, part: int | None) -> Sequence[Any]:
+    if part is None:
+        return listed.notes
+    notes = [note for note in listed.notes if note.part == part - 1]
+    if not notes:
+        raise InputError(
+            f"there is no part {part} with notes in this file", field="part",
+            remedy=f"it has {len(listed.parts)}: {', '.join(listed.parts)}",
+        )  # fmt: skip
+    return notes
+
+
+def _facts(listed: NoteList, source: Path) -> Source:
+    tempo = listed.tempos[0][1] if listed.tempos else Fraction(90)
+    return Source(
+        listed.metres[0][1] if listed.metres else Metre(),
+        Fraction(round(tempo)),
+        listed.title or source.stem.replace("-", " ").replace("_", " "),
+    )
+
+
+def _answer(outcome: Outcome) -> dict[str, Any]:
+    first, *others = [_chain(outcome, one) for one in outcome.given]
+    told = {"tuning": outcome.player.neck.tuning.text, "capo": outcome.player.neck.capo}
+    answer = {**told, **first, "chains": others}
+    return {**answer, "kept": _kept(outcome.part)} if outcome.part else answer
+
+
+def _chain(outcome: Outcome, one: Arrangement) -> dict[str, Any]:
+    pairs = list(zip(outcome.symbols, one.fingerings, one.efforts, strict=True))
+    hardest = max(one.efforts)
+    return {
+        "grips": [
+            {
+                "symbol": symbol.text if symbol else None,
+                "grip": held.grip.text,
+                "fingers": list(held.fingers),
+                "effort": round(held.effort.total, 4),
+                "moment": round(effort, 4),
+                "words": grip_in_words(held.grip, outcome.player.neck, held.fingers),
+            }
+            for symbol, held, effort in pairs
+        ],
+        "effort": round(one.effort, 4),
+        "worst": {"index": one.efforts.index(hardest), "effort": round(hardest, 4)},
+        "moves": [
+            {
+                "shift_frets": move.shift_frets,
+                "shift_mm": round(move.shift_mm, 1),
+                "kept": list(move.kept),
+                "slid": list(move.slid),
+                "hinged": move.hinged,
+                "voices": [
+                    {"from": _note(a), "to": _note(b), "steps": b - a} for a, b in move.voices
+                ],
+                "words": _change_words(one, index),
+            }
+            for index, move in enumerate(one.moves)
+        ],
+        "lost": [
+            {"index": index, "degrees": [d.text for d in loss.degrees], "bass": loss.bass,
+             "text": loss.text}
+            for index, loss in enumerate(one.losses) if loss
+        ],
+        "cautions": list(one.cautions),
+    }  # fmt: skip
+
+
+def _note(midi: int) -> str:
+    return spell_midi(midi, simple_note(midi % 12)).name
+
+
+def _change_words(one: Arrangement, index: int) -> str:
+    before, after = one.fingerings[index], one.fingerings[index + 1]
+    return change_in_words(before.grip, after.grip, before.fingers, after.fingers)
+
+
+def _kept(part: ReducedPart) -> list[dict[str, Any]]:
+    return [
+        {
+            "index": index,
+            "start": str(stack.start),
+            "dropped": [_note(midi) for midi in kept.dropped],
+            "moved": [{"from": _note(a), "to": _note(b)} for a, b in kept.moved],
+        }
+        for index, (stack, kept) in enumerate(zip(part.stacks, part.reduction.kept, strict=True))
+    ]
+
+
+def _page(outcome: Outcome, in_words: bool) -> list[str]:
+    """Return what people read, one chord a line."""
+    lines: list[str] = []
+    for number, one in enumerate(outcome.given, 1):
+        head = "" if len(outcome.given) == 1 else f"Chain {number}: "
+        lines += [f"{head}{effort_word(one.effort)}, effort {one.effort:.2f}", ""]
+        lines += _chain_lines(outcome, one, in_words)
+        lines += ["", *(f"  {caution}" for caution in one.cautions)] if one.cautions else [""]
+    return lines
+
+
+def _chain_lines(outcome: Outcome, one: Arrangement, in_words: bool) -> list[str]:
+    lines = []
+    wide = max(len(found.grip.text) for found in one.grips)
+    pairs = zip(outcome.symbols, one.fingerings, one.efforts, strict=True)
+    for index, (symbol, held, effort) in enumerate(pairs):
+        fingers = "".join(finger or "." for finger in held.fingers)
+        name = symbol.pretty if symbol else ""
+        notes = [one.losses[index].text, *_stack_notes(outcome.part, index)]
+        aside = "".join(f"; {note}" for note in notes if note)
+        lines.append(
+            f"  {name:<12} {held.grip.text:<{wide}}  {fingers}  {effort_word(effort):<9}{aside}"
+        )
+        if in_words:
+            lines.append(f"      {grip_in_words(held.grip, outcome.player.neck, held.fingers)}")
+            if index < len(one.moves):
+                lines.append(f"      then {_change_words(one, index)}")
+    return lines
+
+
+def _stack_notes(part: ReducedPart | None, index: int) -> list[str]:
+    if part is None:
+        return []
+    kept = part.reduction.kept[index]
+    dropped = [f"drops {_pretty(midi)}" for midi in kept.dropped]
+    return dropped + [f"{_pretty(a)} becomes {_pretty(b)}" for a, b in kept.moved]
+
+
+def _pretty(midi: int) -> str:
+    pitch: Pitch = spell_midi(midi, simple_note(midi % 12))
+    return pitch.pretty

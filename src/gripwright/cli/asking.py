@@ -1,0 +1,144 @@
+"""Read what the commands about grips share: neck, hand, frets, fixed notes; write a file whole."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from gripwright.errors import InputError, SearchError
+from gripwright.neck.effort import Player
+from gripwright.neck.geometry import HANDS, MEDIUM, Hand
+from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
+from gripwright.theory.pitch import parse_note, parse_pitch
+from gripwright.voicing.limits import DEFAULT_FRETS, DEFAULT_SPAN, Edge, Limits
+
+Command = Callable[..., Any]
+WORDS = ((0.35, "easy"), (0.55, "moderate"), (0.75, "hard"), (1.01, "very hard"))
+
+
+_PLAYER_OPTIONS: dict[str, dict[str, Any]] = {
+    "--pluck": {"is_flag": True, "help": "Single strings are plucked: mutes cost nothing."},
+    "--hand": {"help": "Wrist crease to middle fingertip in mm, or small, medium, large."},
+    "--capo": {"help": "A fret, or one stop a string such as 0,2,2,2,0,0."},
+    "--tuning": {"help": f'Open strings, bass first; "{STANDARD.text}" where none is given.'},
+}
+
+
+def player_options(command: Command) -> Command:
+    """Add the options that say who plays on what."""
+    for flag, settings in _PLAYER_OPTIONS.items():
+        command = click.option(flag, **settings)(command)
+    return command
+
+
+def player_of(request: Mapping[str, Any], neck: Neck | None = None) -> Player:
+    """Return the player of a request; ``neck`` where it does not come from the request.
+
+    Raises TuningError or InputError.
+    """
+    neck = neck or neck_of(request)
+    return Player(neck, hand_of(request.get("hand")), plucks=bool(request.get("pluck")))
+
+
+def neck_of(request: Mapping[str, Any]) -> Neck:
+    """Return the neck of ``tuning`` and ``capo``; raises TuningError or InputError."""
+    capo = request.get("capo") or 0
+    stops: int | tuple[int, ...]
+    if isinstance(capo, int):
+        stops = capo
+    elif isinstance(capo, str) and re.fullmatch(r"\d+([,\s]+\d+)*", capo.strip()):
+        numbers = tuple(int(number) for number in re.findall(r"\d+", capo))
+        stops = numbers[0] if len(numbers) == 1 else numbers
+    else:
+        raise InputError(
+            f"{capo!r} is not a capo", field="capo",
+            remedy="give a fret, or one stop a string such as 0,2,2,2,0,0",
+        )  # fmt: skip
+    return make_neck(parse_tuning(request.get("tuning") or STANDARD.text), stops)
+
+
+def hand_of(value: Any) -> Hand:
+    """Return a hand from mm or the name of a preset; raises InputError."""
+    if value is None:
+        return MEDIUM
+    if isinstance(value, str) and value.strip().lower() in HANDS:
+        return HANDS[value.strip().lower()]
+    try:
+        return Hand(float(value))
+    except (TypeError, ValueError) as error:
+        raise InputError(
+            f"{value!r} is not the size of a hand", field="hand",
+            remedy=f"give millimetres such as 184, or one of {', '.join(HANDS)}",
+        ) from error  # fmt: skip
+
+
+def two_numbers(value: Any, field: str, default: tuple[int, int]) -> tuple[int, int]:
+    """Return a range such as ``0-15``, or one number as both ends; raises InputError."""
+    if value is None:
+        return default
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        value = "-".join(map(str, value))
+    match = re.fullmatch(r"\s*(\d{1,3})(?:\s*(?:-|–|to|\.\.)\s*(\d{1,3}))?\s*", str(value))
+    if not match:
+        raise SearchError(
+            f"{value!r} is not a range of {field}", field=field,
+            remedy=f"give two numbers from 0 up, such as {default[0]}-{default[1]}",
+        )  # fmt: skip
+    return int(match[1]), int(match[2] or match[1])
+
+
+def whole(value: Any, field: str, default: int) -> int:
+    """Return a whole number; raises InputError."""
+    if value is None:
+        return default
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise InputError(f"{field} must be a whole number, got {value!r}", field=field)
+    return value
+
+
+def edge_of(value: Any, field: str) -> Edge | None:
+    """Return a fixed highest or lowest note, ``E`` in any octave or ``E4``; raises NoteError."""
+    if not value:
+        return None
+    if re.search(r"\d", str(value)):
+        pitch = parse_pitch(str(value))
+        return Edge(pitch.midi, pitch.name, exact=True)
+    note = parse_note(str(value))
+    return Edge(note.pc, note.name)
+
+
+def base_limits(request: Mapping[str, Any]) -> Limits:
+    """Return the limits that every search has: frets, span, level."""
+    return Limits(
+        frets=two_numbers(request.get("frets"), "frets", DEFAULT_FRETS),
+        span=whole(request.get("span"), "span", DEFAULT_SPAN),
+        level=whole(request.get("level"), "level", 5),
+    )
+
+
+def effort_word(effort: float) -> str:
+    """Say an effort in a word.
+
+    >>> effort_word(0.3), effort_word(0.9)
+    ('easy', 'very hard')
+    """
+    return next(word for most, word in WORDS if effort < most)
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a text file whole or not at all; raises InputError."""
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        beside.write_text(text, encoding="utf-8", newline="")
+        os.replace(beside, path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise InputError(
+            f"{path} cannot be written: {error.strerror}", field="output", at=str(path),
+            remedy="give a path in a folder that exists",
+        ) from error  # fmt: skip

@@ -1,0 +1,270 @@
+"""``gripwright grips``: the playable grips for a symbol, easiest first."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import click
+
+from gripwright.cli.asking import (
+    base_limits,
+    edge_of,
+    effort_word,
+    player_of,
+    player_options,
+    two_numbers,
+    whole,
+)
+from gripwright.cli.output import batch, emit, reports_errors
+from gripwright.draw.words import grip_in_words
+from gripwright.errors import InputError, SearchError
+from gripwright.harmony.reading import readings
+from gripwright.harmony.tones import Tone, tones_under
+from gripwright.neck.effort import Player
+from gripwright.neck.tuning import Neck
+from gripwright.theory.interval import degrees
+from gripwright.theory.pitch import parse_note, parse_pitch
+from gripwright.theory.symbol import ChordSymbol, parse_symbol
+from gripwright.voicing.conflicts import check_sounds, explain_nothing
+from gripwright.voicing.limits import Limits, check_limits
+from gripwright.voicing.rules import Wish, wish_for, wish_for_notes, wish_for_pitches
+from gripwright.voicing.search import Found, find_grips, pick_different
+
+FIELDS = frozenset({
+    "symbol", "tuning", "capo", "hand", "pluck", "frets", "span", "level", "top", "bass",
+    "any_bass", "rootless", "require", "forbid", "strings", "open", "notes", "no_doubling",
+    "thumb", "first", "differ",
+})  # fmt: skip
+SHOWN = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was asked and what was found."""
+
+    symbol: ChordSymbol | None
+    wish: Wish
+    player: Player
+    limits: Limits
+    found: tuple[Found, ...]
+
+
+@click.command("grips")
+@click.argument("symbol", required=False)
+@player_options
+@click.option(
+    "--frets", default="0-15", show_default=True, help="Lowest and highest fret, from the capo."
+)
+@click.option(
+    "--span",
+    type=int,
+    default=4,
+    show_default=True,
+    help="Frets from lowest to highest pressed, both counted.",
+)
+@click.option(
+    "--level", type=int, default=5, show_default=True, help="1 for a beginner to 5 for everything."
+)
+@click.option("--top", help="Highest note: E in any octave, or E4.")
+@click.option("--bass", help="Lowest note in place of the symbol's: E, or E2.")
+@click.option("--any-bass", is_flag=True, help="Let any note of the chord be lowest.")
+@click.option("--rootless", is_flag=True, help="Let the root be left out, any note lowest.")
+@click.option("--require", help='Degrees that must sound, such as "5 9".')
+@click.option("--forbid", help='Degrees that must not sound, such as "5".')
+@click.option("--strings", help="Sound exactly these strings, such as 4321.")
+@click.option(
+    "--open",
+    type=click.Choice(["any", "none", "some"]),
+    default="any",
+    show_default=True,
+    help="Open strings.",
+)
+@click.option("--notes", help="Fewest and most strings that sound, such as 3-4.")
+@click.option("--no-doubling", is_flag=True, help="Let no note sound twice.")
+@click.option("--thumb", is_flag=True, help="Let the thumb reach over the top.")
+@click.option("--first", type=int, help="Give only so many of them.")
+@click.option("--differ", is_flag=True, help="With --first: the best that differ in what matters.")
+@click.option("--words", "in_words", is_flag=True, help="Say each grip in words.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@click.option("--jsonl", "as_lines", is_flag=True, help="Answer JSON requests from stdin.")
+@reports_errors
+def command(
+    symbol: str | None, *, in_words: bool, as_json: bool, as_lines: bool, **options: Any
+) -> int:
+    """List the playable grips for SYMBOL, easiest first.
+
+    SYMBOL is a chord symbol (C13), several notes, the first of them lowest ("C E G"), or exact
+    pitches ("C3 E3 G3").
+    """
+    if as_lines:
+        return batch(sys.stdin.buffer, answer)
+    if symbol is None:
+        raise click.UsageError("grips for what? Give a symbol such as Cmaj7, or --jsonl.")
+    request = {"symbol": symbol, **options}
+    if as_json:
+        emit(answer(request))
+        return 0
+    click.echo("\n".join(_page(_ask(request), options.get("first") or SHOWN, in_words)))
+    return 0
+
+
+def answer(request: dict[str, Any]) -> dict[str, Any]:
+    """Return the answer to a request whose fields are the names of the options.
+
+    Raises InputError and its kin for what cannot be used, SearchError where nothing is found.
+    """
+    asked = _ask(request)
+    given: Sequence[Found] = asked.found
+    first = request.get("first")
+    if first is not None:
+        count = max(0, whole(first, "first", 0))
+        given = pick_different(given, count) if request.get("differ") else given[:count]
+    return {
+        "symbol": asked.symbol.text if asked.symbol else asked.wish.text,
+        "tuning": asked.player.neck.tuning.text,
+        "capo": asked.player.neck.capo,
+        "rules": _rules(asked),
+        "count": len(asked.found),
+        "grips": [grip_answer(one, asked.symbol) for one in given],
+    }
+
+
+def _rules(asked: Answer) -> dict[str, Any]:
+    """Return what the search was held to, as docs/hand.md describes it."""
+    limits = asked.limits
+    return {
+        "required": sorted(asked.wish.required),
+        "optional": sorted(asked.wish.optional),
+        "bass": None if asked.wish.basses is None else sorted(asked.wish.basses),
+        "frets": list(limits.frets), "span": limits.span, "level": limits.level,
+    }  # fmt: skip
+
+
+def _ask(request: dict[str, Any]) -> Answer:
+    unknown = sorted(set(request) - FIELDS)
+    if unknown:
+        raise InputError(
+            f"there is no field {unknown[0]!r}", field=unknown[0],
+            remedy=f"use {', '.join(sorted(FIELDS))}",
+        )  # fmt: skip
+    player = player_of(request)
+    limits = _limits(request, player.neck)
+    symbol, wish = _wish(request)
+    if limits.bass and symbol and not limits.bass.exact:
+        limits = replace(limits, bass=None)
+    check_limits(limits, player.neck)
+    check_sounds(wish, player.neck)
+    found = find_grips(wish, player, limits, thumb=bool(request.get("thumb")), symbol=symbol)
+    if not found:
+        raise explain_nothing(wish, player, limits, symbol)
+    return Answer(symbol, wish, player, limits, found)
+
+
+def _limits(request: dict[str, Any], neck: Neck) -> Limits:
+    return replace(
+        base_limits(request),
+        top=edge_of(request.get("top"), "top"),
+        bass=edge_of(request.get("bass"), "bass"),
+        strings=_strings(request.get("strings"), neck),
+        open_strings=request.get("open") or "any",
+        notes=two_numbers(request.get("notes"), "notes", (2, 8)),
+        doubling=not request.get("no_doubling"),
+    )
+
+
+def _strings(value: Any, neck: Neck) -> frozenset[int] | None:
+    if not value:
+        return None
+    numbers = [int(digit) for digit in str(value) if digit.isdigit()]
+    if not numbers or not all(1 <= number <= len(neck) for number in numbers):
+        raise SearchError(
+            f"{value!r} names no strings of this tuning", field="strings",
+            remedy=f"write string numbers 1 to {len(neck)}, such as 4321",
+        )  # fmt: skip
+    return frozenset(len(neck) - number for number in numbers)
+
+
+def _wish(request: dict[str, Any]) -> tuple[ChordSymbol | None, Wish]:
+    """Return the symbol, if it is one, and what must sound."""
+    text = request.get("symbol")
+    if not isinstance(text, str) or not text.strip():
+        raise InputError("a request needs a symbol", field="symbol", remedy='such as "Cmaj7"')
+    words = text.split()
+    if len(words) > 1 and all(word[-1].isdigit() for word in words):
+        return None, wish_for_pitches((parse_pitch(word).midi for word in words), text)
+    if len(words) > 1:
+        return None, wish_for_notes((parse_note(word) for word in words), text)
+    symbol = parse_symbol(text)
+    if request.get("bass"):
+        edge = edge_of(request["bass"], "bass")
+        assert edge is not None
+        note = parse_note(edge.text.rstrip("-0123456789"))
+        symbol = replace(symbol, bass=None if note == symbol.root else note)
+    return symbol, wish_for(
+        symbol,
+        rootless=bool(request.get("rootless")),
+        any_bass=bool(request.get("any_bass")),
+        require=degrees(request.get("require") or ""),
+        forbid=degrees(request.get("forbid") or ""),
+    )
+
+
+def grip_answer(one: Found, symbol: ChordSymbol | None) -> dict[str, Any]:
+    """Return one grip as the contract has it."""
+    held, neck = one.fingering, one.player.neck
+    tones = _tones(one, symbol)
+    heard = {tone.degree.pc for tone in tones if tone.claimed}
+    return {
+        "grip": one.grip.text,
+        "fingers": list(held.fingers),
+        "barres": [
+            {"finger": b.finger, "fret": b.fret, "from_string": b.from_string,
+             "to_string": b.to_string, "kind": b.kind}
+            for b in held.barres
+        ],
+        "stretch_mm": round(held.stretch_mm, 1),
+        "effort": round(held.effort.total, 4),
+        "press": round(held.effort.press, 4),
+        "stretch": round(held.effort.stretch, 4),
+        "coordination": round(held.effort.coordination, 4),
+        "muting": round(held.effort.muting, 4),
+        "sound": round(one.sound, 4),
+        "cautions": list(held.cautions),
+        "tones": [
+            {"string": t.string, "fret": t.fret, "note": t.pitch.name, "degree": t.degree.text}
+            for t in tones
+        ],
+        "omits": [d.text for d in symbol.degrees if d.pc not in heard] if symbol else [],
+        "words": grip_in_words(one.grip, neck, held.fingers),
+    }  # fmt: skip
+
+
+def _tones(one: Found, symbol: ChordSymbol | None) -> tuple[Tone, ...]:
+    neck = one.player.neck
+    return tones_under(symbol, one.grip, neck) if symbol else readings(one.grip, neck)[0].tones
+
+
+def _page(asked: Answer, count: int, in_words: bool) -> list[str]:
+    """Return what people read: the grips that differ, best first."""
+    best = pick_different(asked.found, count)
+    name = asked.symbol.pretty if asked.symbol else asked.wish.text
+    total = f"{len(asked.found)} grip{'s' * (len(asked.found) != 1)}"
+    shown = "" if len(best) == len(asked.found) else f", {len(best)} that differ"
+    lines = [f"{name} in {asked.player.neck.tuning.text}: {total}{shown}", ""]
+    wide = max(len(one.grip.text) for one in best)
+    for one in best:
+        held = one.fingering
+        fingers = "".join(finger or "." for finger in held.fingers)
+        tones = " ".join(tone.degree.pretty for tone in _tones(one, asked.symbol))
+        barre = "".join(f", {b.kind} barre at {b.fret}" for b in held.barres)
+        lines.append(
+            f"  {one.grip.text:<{wide}}  {fingers}  {effort_word(held.effort.total):<9}"
+            f" {held.effort.total:.2f}  {tones}{barre}"
+        )
+        if in_words:
+            lines.append(f"      {grip_in_words(one.grip, one.player.neck, held.fingers)}")
+        lines += [f"      {caution}" for caution in held.cautions]
+    return [*lines, "", "  Frets and fingers from the bass side; effort from 0 to 1."]

@@ -6,6 +6,7 @@ from typing import Any
 
 from gripwright.hearing.check import Doubted
 from gripwright.hearing.follow import Followed
+from gripwright.hearing.hear import HeardChord, HeardTake
 from gripwright.lesson.timing_file import TimedEvent
 from gripwright.theory.pitch import simple_note, spell_midi
 
@@ -110,3 +111,58 @@ def _line(event: TimedEvent) -> str:
     mark = "by hand" if event.by == "hand" else f"{100 * event.confidence:3.0f} %"
     place = f"{event.part} {event.bar}.{event.beat:g}"
     return f"{clock(event.start_s):>9}  {place:<16} {event.chord:<14} {mark}"
+
+
+def hear_answer(take: HeardTake) -> dict[str, Any]:
+    """Return the answer object of hear."""
+    return {
+        "tuning_cents": round(take.tuning_cents, 1),
+        "strings_cents": [None if c is None else round(c, 1) for c in take.strings_cents],
+        "tempo_bpm": round(take.beats.tempo_bpm, 2),
+        "tempo_also": [round(bpm, 2) for bpm in take.beats.also_bpm],
+        "beats_s": [round(at, 4) for at in take.beats.beats_s],
+        "downbeats_s": [round(at, 4) for at in take.beats.downbeats_s],
+        "beats_a_bar": take.beats.beats_a_bar,
+        "key": take.key.name if take.key else None,
+        "chords": [_chord(chord) for chord in take.chords],
+        "warnings": list(take.warnings),
+    }
+
+
+def _chord(chord: HeardChord) -> dict[str, Any]:
+    reading = chord.reading
+    return {
+        "start_s": round(chord.start_s, 4),
+        "end_s": round(chord.end_s, 4),
+        "midi": list(chord.midi),
+        "grip": chord.grip.text if chord.grip else None,
+        "grips_also": [grip.text for grip in chord.grips_also],
+        "harte": reading.harte if reading else None,
+        "symbol": reading.symbol.text if reading and reading.symbol else None,
+        "confidence": round(chord.confidence, 3),
+    }
+
+
+def hear_text(take: HeardTake) -> str:
+    """Return the answer of hear for people."""
+    lines = [f"warning: {text}" for text in take.warnings]
+    strings = ", ".join("?" if c is None else f"{c:+.0f}" for c in take.strings_cents)
+    lines.append(f"tuned {take.tuning_cents:+.0f} cents from A 440; by string: {strings}")
+    if take.beats.beats_s:
+        also = " or ".join(f"{bpm:.0f}" for bpm in take.beats.also_bpm)
+        lines.append(
+            f"{take.beats.tempo_bpm:.1f} beats a minute, {take.beats.beats_a_bar} a bar"
+            + (f" (or {also})" if also else "")
+        )
+    if take.key:
+        lines.append(f"key: {take.key.pretty}")
+    for chord in take.chords:
+        grip = chord.grip.text if chord.grip else " ".join(map(pitch_name, chord.midi))
+        symbol = chord.reading.symbol if chord.reading else None
+        name = symbol.pretty if symbol else ""
+        also = ", ".join(grip.text for grip in chord.grips_also[:2])
+        lines.append(
+            f"{clock(chord.start_s):>9}  {name:<12} {grip:<16} {100 * chord.confidence:3.0f} %"
+            + (f"  or {also}" if also else "")
+        )
+    return "\n".join(lines)

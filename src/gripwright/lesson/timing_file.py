@@ -82,10 +82,17 @@ def read_timing(path: Path) -> Timing:
 
 
 def write_timing(path: Path, timing: Timing) -> None:
-    """Write a timing file beside, then rename, so that a failure leaves the old one whole."""
-    beside = path.with_name(path.name + ".part")
-    beside.write_bytes(msgspec.json.format(msgspec.json.encode(timing), indent=1) + b"\n")
-    os.replace(beside, path)
+    """Write a timing file beside, then rename: a failure leaves the old one whole."""
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        beside.write_bytes(msgspec.json.format(msgspec.json.encode(timing), indent=1) + b"\n")
+        os.replace(beside, path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise InputError(
+            f"{path.name} cannot be written: {error.strerror}", field="timing", at=str(path),
+            remedy="check that the folder exists and has room",
+        ) from error  # fmt: skip
 
 
 def with_correction(timing: Timing, number: int, start_s: float) -> Timing:

@@ -1,0 +1,177 @@
+"""Beats and downbeats of a take, with half and double tempo as the other readings.
+
+Beats by dynamic programming over an onset curve (Ellis, "Beat tracking by dynamic programming",
+JNMR 36(1), 2007), tried from several tempi; downbeats where chords change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gripwright.hearing.strokes import Stroked
+
+Floats = NDArray[np.float64]
+
+RATE_HZ = 100
+_TIGHT = 220.0
+_MIDDLE_BPM, _SPREAD_OCTAVES = 104.0, 0.62
+_LOW_BPM, _HIGH_BPM = 48.0, 210.0
+
+
+@dataclass(frozen=True, slots=True)
+class Beats:
+    """Beats in seconds; ``also_bpm`` are the other tempi that fit, likeliest first."""
+
+    tempo_bpm: float
+    also_bpm: tuple[float, ...]
+    beats_s: tuple[float, ...]
+    downbeats_s: tuple[float, ...]
+    beats_a_bar: int
+
+
+def find_beats(stroked: Stroked, changes_s: Floats) -> Beats:
+    """Return the beats of the strokes heard; ``changes_s`` are where chords change."""
+    first = stroked.strokes.first_s
+    tonal = stroked.sounding.max(axis=1, initial=-9.0) > 0 if len(first) else np.zeros(0, bool)
+    if tonal.sum() < 3:
+        return Beats(0.0, (), (), (), 4)
+    at, strength = first[tonal], stroked.strokes.strength[tonal]
+    curve = _curve(at, strength, changes_s, stroked.duration_s)
+    tries = []
+    for period in _periods(curve):
+        beats = _tracked(curve, period)
+        if len(beats) >= 2:
+            tries.append((_merit(beats, at, strength, changes_s), beats))
+    if not tries:
+        return Beats(0.0, (), (), (), 4)
+    tries.sort(key=lambda item: -item[0])
+    beats = _snapped(tries[0][1], at)
+    beats = _trimmed(beats, at)
+    tempo = 60 / float(np.median(np.diff(beats))) if len(beats) > 1 else 0.0
+    bar, phase = _bars(beats, changes_s)
+    also = [tempo * 2, tempo / 2]
+    also = [bpm for bpm in also if 30 <= bpm <= 260]
+    also.sort(key=lambda bpm: abs(np.log2(bpm / _MIDDLE_BPM)))
+    return Beats(tempo, tuple(also), tuple(beats.tolist()), tuple(beats[phase::bar].tolist()), bar)
+
+
+def _curve(at: Floats, strength: Floats, changes_s: Floats, duration_s: float) -> Floats:
+    """Return the onset curve: a bump for each stroke, higher where the chord changes."""
+    curve = np.zeros(int(duration_s * RATE_HZ) + 2)
+    level = np.minimum(strength / (np.median(strength) + 1e-9), 2.0)
+    for second, height in zip(at, level, strict=True):
+        change = len(changes_s) and float(np.abs(changes_s - second).min()) < 0.03
+        place = second * RATE_HZ
+        low = int(place)
+        for index in range(max(0, low - 6), min(len(curve), low + 8)):
+            bump = np.exp(-0.5 * ((index - place) / 2.0) ** 2)
+            curve[index] += (0.5 + 0.5 * height + 0.5 * bool(change)) * bump
+    return curve
+
+
+def _periods(curve: Floats) -> list[float]:
+    """Return likely beat periods in hops: peaks of the autocorrelation, weighed by tempo."""
+    size = 1 << int(np.ceil(np.log2(2 * len(curve))))
+    power = np.abs(np.fft.rfft(curve - curve.mean(), size)) ** 2
+    same = np.fft.irfft(power, size)[: len(curve)]
+    low, high = int(60 * RATE_HZ / _HIGH_BPM), int(60 * RATE_HZ / _LOW_BPM)
+    lags = np.arange(low, min(high + 1, len(same) - 2))
+    if not len(lags):
+        return []
+    weight = _prior(60 * RATE_HZ / lags)
+    total = same[lags] + 0.5 * _at(same, 2 * lags) + 0.25 * _at(same, 4 * lags)
+    value = np.maximum(total, 0) * weight
+    peaks = [i for i in range(len(lags)) if value[i] == value[max(0, i - 4) : i + 5].max() > 0]
+    peaks.sort(key=lambda i: -value[i])
+    periods = [float(lags[i]) for i in peaks[:4]]
+    for period in periods[:2]:
+        for other in (period / 2, period * 2):
+            near = any(abs(other / p - 1) < 0.08 for p in periods)
+            if low <= other <= high and not near:
+                periods.append(other)
+    return periods
+
+
+def _prior(bpm: Floats) -> Floats:
+    return np.asarray(np.exp(-0.5 * (np.log2(bpm / _MIDDLE_BPM) / _SPREAD_OCTAVES) ** 2))
+
+
+def _at(values: Floats, lags: NDArray[np.int64]) -> Floats:
+    out = np.zeros(len(lags))
+    inside = lags < len(values)
+    out[inside] = values[lags[inside]]
+    return out
+
+
+def _tracked(curve: Floats, period: float) -> Floats:
+    """Return beats in seconds by dynamic programming about a period that may wander."""
+    count = len(curve)
+    score = curve.copy()
+    back = np.full(count, -1)
+    lags = np.arange(max(1, int(period * 0.6)), int(period * 1.6) + 1)
+    penalty = -_TIGHT * np.log(lags / period) ** 2 / 100 * max(float(curve.max()), 1e-9)
+    for place in range(count):
+        have = lags[lags <= place]
+        if not len(have):
+            continue
+        options = score[place - have] + penalty[: len(have)]
+        best = int(options.argmax())
+        if options[best] > 0:
+            score[place] += options[best]
+            back[place] = place - have[best]
+    tail = max(0, count - int(1.5 * period))
+    place = tail + int(score[tail:].argmax())
+    beats = []
+    while place >= 0:
+        beats.append(place / RATE_HZ)
+        place = int(back[place])
+    return np.array(beats[::-1])
+
+
+def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> float:
+    """Return how well beats explain the strokes, the changes, and a usual tempo."""
+    bpm = 60 / float(np.median(np.diff(beats)))
+    off = np.abs(beats[:, None] - at[None, :]).min(axis=1)
+    hit = float(np.mean(off < 0.06))
+    inside = (at >= beats[0] - 0.1) & (at <= beats[-1] + 0.1)
+    near = np.abs(at[inside, None] - beats[None, :]).min(axis=1) < 0.06
+    heard = float(np.average(near, weights=strength[inside])) if inside.any() else 0.0
+    changed = 1.0
+    if len(changes_s):
+        gap = np.abs(changes_s[:, None] - beats[None, :]).min(axis=1)
+        changed = float(np.mean(gap < 0.07))
+    return 1.0 * hit + 0.7 * heard + 1.2 * changed + 0.9 * float(_prior(np.array(bpm)))
+
+
+def _snapped(beats: Floats, at: Floats) -> Floats:
+    """Return beats moved onto a stroke that is very near."""
+    nearest = at[np.abs(beats[:, None] - at[None, :]).argmin(axis=1)]
+    snapped = np.where(np.abs(nearest - beats) < 0.045, nearest, beats)
+    keep = np.concatenate([[True], np.diff(snapped) > 0.12])
+    return np.asarray(snapped[keep])
+
+
+def _trimmed(beats: Floats, at: Floats) -> Floats:
+    """Return beats from the first stroke to a little after the last."""
+    period = float(np.median(np.diff(beats))) if len(beats) > 1 else 0.5
+    inside = (beats > at[0] - 0.4 * period) & (beats < at[-1] + 1.2 * period)
+    return np.asarray(beats[inside])
+
+
+def _bars(beats: Floats, changes_s: Floats) -> tuple[int, int]:
+    """Return beats a bar (4 or 3) and the first downbeat: where most chords change."""
+    if len(beats) < 4 or not len(changes_s):
+        return 4, 0
+    changed = np.array([np.abs(changes_s - beat).min() < 0.08 for beat in beats], float)
+    best = (-1.0, 4, 0)
+    for bar in (4, 3):
+        for phase in range(bar):
+            on = changed[phase::bar]
+            rest = float(changed.sum() - on.sum()) / max(1, len(changed) - len(on))
+            value = float(on.mean()) - rest + (0.12 if bar == 4 else 0.0)
+            if value > best[0] + 1e-9:
+                best = (value, bar, phase)
+    return best[1], best[2]

@@ -212,6 +212,15 @@ def test_a_partial_capo_is_one_stop_a_string() -> None:
     assert lesson.neck.capo is None
 
 
+def test_names_may_be_of_shapes_under_a_capo() -> None:
+    """Symbols name what sounds all the same: a G shape at fret 2 is an A."""
+    front = "capo: 2\nnames: shape\n"
+    lesson = lesson_of("```grips\nG 320003\n```\n```part A\n| G _ D7/F# _ |\n```", front)
+    first, second = (event.chord for event in lesson.parts[0].bars[0].chords)
+    assert first is not None and second is not None
+    assert (first.name, str(first.symbol), str(second.symbol)) == ("G", "A", "E7/G#")
+
+
 def test_spans_find_each_node_in_the_text() -> None:
     """A span is where the node stands."""
     text = (LESSONS / "river-clerk.md").read_text(encoding="utf-8")

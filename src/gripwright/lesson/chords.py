@@ -18,6 +18,7 @@ from dataclasses import replace
 from typing import cast
 
 from gripwright.errors import GripError, SymbolError
+from gripwright.lesson.capo import moved
 from gripwright.lesson.lexer import Block
 from gripwright.lesson.marks import DOUBT, parse_doubt
 from gripwright.lesson.model import Chord, Doubt, Finger
@@ -33,11 +34,16 @@ _FINGERS = re.compile(r"[T1-4.\-]+")
 
 
 class GripBook:
-    """The chords that a lesson sets out, by name, and the reading of chords in the chart."""
+    """The chords that a lesson sets out, by name, and the reading of chords in the chart.
 
-    def __init__(self, neck: Neck, report: Report) -> None:
+    ``names_up`` is how many semitones a symbol sounds above its writing, where names are of
+    shapes under a capo.
+    """
+
+    def __init__(self, neck: Neck, report: Report, *, names_up: int = 0) -> None:
         self.neck = neck
         self.report = report
+        self.names_up = names_up
         self.entries: dict[str, Chord] = {}
         self.spans: dict[Node, Span] = {}
         self._by_symbol: dict[ChordSymbol, Chord] = {}
@@ -71,7 +77,7 @@ class GripBook:
         if chord is None:
             return None
         if chord.symbol is None:
-            chord = replace(chord, symbol=_symbol_or_none(name.text.rstrip("'")))
+            chord = replace(chord, symbol=self._symbol(name.text.rstrip("'")))
         doubt = parse_doubt(match[2]) if match[2] else None
         self.entries[name.text] = replace(chord, doubt=doubt)
         if chord.symbol and "'" not in name.text:
@@ -136,7 +142,7 @@ class GripBook:
 
     def _by_name(self, token: Token) -> Chord | None:
         plain = token.text.rstrip("'")
-        symbol = _symbol_or_none(plain)
+        symbol = self._symbol(plain)
         if symbol is not None and plain == token.text:
             return self._by_symbol.get(symbol) or Chord(token.text, symbol)
         near = difflib.get_close_matches(token.text, [*self.entries, "rest", "same"], 2, 0.6)
@@ -149,6 +155,13 @@ class GripBook:
         )  # fmt: skip
         return None
 
+    def _symbol(self, text: str) -> ChordSymbol | None:
+        """Return what a name says sounds, None if it is no symbol."""
+        try:
+            return moved(parse_symbol(text), self.names_up)
+        except SymbolError:
+            return None
+
     def _joined(self, token: Token, name: str) -> Chord | None:
         """Read a grip, or a grip and what it says, ``5x555x=Am7``."""
         text, equals, said = token.text.partition("=")
@@ -157,7 +170,7 @@ class GripBook:
         if equals:
             at = Token(said, token.start + len(text) + 1)
             try:
-                symbol = parse_symbol(said)
+                symbol = moved(parse_symbol(said), self.names_up)
             except SymbolError as error:
                 self.report.add_error("symbol", at, error)
                 return None
@@ -194,13 +207,6 @@ def _too_many(text: str, strings: int) -> str:
         joined = ("-" if any(len(sign) > 1 for sign in kept) else "").join(kept)
         return f"take the x on the thumb side out: {joined}"
     return f"give {strings} places, or set a tuning of {len(signs)} strings"
-
-
-def _symbol_or_none(text: str) -> ChordSymbol | None:
-    try:
-        return parse_symbol(text)
-    except SymbolError:
-        return None
 
 
 def _some(text: str | None) -> Iterable[str]:

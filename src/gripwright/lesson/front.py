@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 from gripwright.beats import Metre, parse_metre
 from gripwright.errors import InputError
@@ -22,10 +22,10 @@ from gripwright.neck.tuning import STANDARD, STANDARD_NECK, Neck, make_neck, par
 from gripwright.theory.scale import Key, parse_key
 
 FIELDS = (
-    "title", "tempo", "metre", "swing", "tuning", "capo", "key", "pickup", "order", "hand",
+    "title", "tempo", "metre", "swing", "tuning", "capo", "names", "key", "pickup", "order", "hand",
 )  # fmt: skip
 FACTS = (
-    "subtitle", "teacher", "level", "scale-length-mm", "reference-hz", "hand-mm", "instrument",
+    "subtitle", "author", "language", "level", "scale-length-mm", "reference-hz", "hand-mm", "instrument",
     "record", "licence", "date", "left-handed", "loudness-lufs", "record-start-s",
 )  # fmt: skip
 _LINE = re.compile(r"\s*([^\s:]+)\s*:\s*(.*?)\s*")
@@ -46,6 +46,7 @@ class Front:
     pickup: Fraction = Fraction(0)
     order: tuple[Token, ...] = ()
     hand: Token | None = None
+    names: Literal["sound", "shape"] = "sound"
     facts: tuple[tuple[str, str], ...] = ()
     spans: dict[Node, Span] = field(default_factory=dict)
 
@@ -71,6 +72,7 @@ def read_front(block: Block | None, report: Report) -> Front:
     front.pickup = read("pickup", _parse_pickup, front.pickup)
     tuning = read("tuning", parse_tuning, STANDARD)
     front.neck = read("capo", lambda text: make_neck(tuning, _stops(text)), make_neck(tuning))
+    front.names = read("names", lambda text: _names(text, front.neck), front.names)
     front.order = _order(values["order"]) if "order" in values else ()
     front.hand = values.get("hand")
     return front
@@ -190,6 +192,22 @@ def _stops(text: str) -> int | tuple[int, ...]:
         )  # fmt: skip
     stops = tuple(map(int, words))
     return stops[0] if len(stops) == 1 else stops
+
+
+def _names(text: str, neck: Neck) -> Literal["sound", "shape"]:
+    """Return ``sound`` or ``shape``: what the symbols name under a capo."""
+    if text == "sound":
+        return "sound"
+    if text != "shape":
+        raise InputError(
+            f"{text!r} is no kind of names", field="names", remedy="write names: sound or shape"
+        )
+    if neck.capo is None:
+        raise InputError(
+            "under a partial capo a shape has no name of its own", field="names",
+            remedy="write names: sound",
+        )  # fmt: skip
+    return "shape"
 
 
 def _order(value: Token) -> tuple[Token, ...]:

@@ -186,7 +186,8 @@ class Lesson:
     ``tempo_bpm`` counts beats of the metre (dotted quarters in 6/8). ``swing`` is the share
     of a beat that the first of two halves gets, 1/2 for straight. ``key`` None is ``auto``.
     ``order`` lists the parts as played. ``grips`` are the chords set out once, by name,
-    ``patterns`` the right-hand patterns.
+    ``patterns`` the right-hand patterns. ``names`` says whether names in the text are of what
+    sounds or of shapes under the capo; symbols always name what sounds (`capo.shape_symbol`).
     ``facts`` are the other front-matter fields as text (level, scale length, reference A).
     """
 
@@ -203,6 +204,7 @@ class Lesson:
     prose: tuple[Prose, ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
     patterns: tuple[Pattern, ...] = ()
+    names: Literal["sound", "shape"] = "sound"
 
     def part(self, name: str) -> Part:
         """Return the part of that name; raises KeyError."""

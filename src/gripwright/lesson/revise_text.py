@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gripwright.errors import InputError
+from gripwright.lesson.capo import names_up
 from gripwright.lesson.chart import ITEM
 from gripwright.lesson.edit import Edit, merged
 from gripwright.lesson.lexer import lines_of
@@ -87,7 +88,7 @@ def add_grip(
             remedy=f"use a free name, such as {name}'",
         )  # fmt: skip
     width = max([len(n) for n in (*names, name)]) + 2
-    lines = "\n".join(grip_lines(Chord(name, symbol, grip, fingers), width))
+    lines = "\n".join(grip_lines(Chord(name, symbol, grip, fingers), width, names_up(parsed.draft)))
     places = [parsed.spans[key] for key in parsed.spans if key[0] in ("grip", "fingers")]
     if places:
         end = max(span.end for span in places)

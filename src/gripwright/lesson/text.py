@@ -130,7 +130,8 @@ class _Reading:
         self.blocks = split_blocks(text, report)
         front = next((b for b in self.blocks if b.kind == "front"), None)
         self.front: Front = read_front(front, report)
-        self.book = GripBook(self.front.neck, report)
+        up = (self.front.neck.capo or 0) if self.front.names == "shape" else 0
+        self.book = GripBook(self.front.neck, report, names_up=up)
         self.hands = HandBook(self.front.metre, len(self.front.neck), report)
         self.labels = Labels()
         self.spans: dict[Node, Span] = dict(self.front.spans)
@@ -152,6 +153,7 @@ class _Reading:
             front.title, front.tempo_bpm, front.metre, front.swing, front.neck, front.key,
             front.pickup, tuple(self.book.entries.values()), tuple(parts.values()),
             self._order(parts), tuple(prose), front.facts, tuple(self.hands.entries.values()),
+            front.names,
         )  # fmt: skip
         return lesson, self.spans
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from gripwright.beats import Metre, parse_metre
+from gripwright.lesson.capo import moved, names_up
 from gripwright.lesson.grid import Ruler
 from gripwright.lesson.marks import doubt_text, length_text, ordinal
 from gripwright.lesson.model import Bar, Chord, Lesson, Part, Pattern
@@ -28,7 +29,10 @@ def write_lesson(lesson: Lesson) -> str:
     blocks = [write_front(lesson)]
     pending = [
         text
-        for text in (write_grips(lesson.grips), write_patterns(lesson.patterns, lesson.metre))
+        for text in (
+            write_grips(lesson.grips, names_up(lesson)),
+            write_patterns(lesson.patterns, lesson.metre),
+        )
         if text
     ]
     told = list(lesson.prose)
@@ -61,6 +65,7 @@ def write_front(lesson: Lesson) -> str:
         ("pickup", length_text(lesson.pickup) if lesson.pickup else ""),
         ("order", order_text(lesson.order) if lesson.order != _plain_order(lesson) else ""),
         ("hand", hand.name if hand else ""),
+        ("names", lesson.names if lesson.names == "shape" else ""),
     ]
     known = [f"{name}: {value}" for name, value in fields if value]
     facts = [f"{name}: {value}".rstrip() for name, value in lesson.facts]
@@ -97,21 +102,27 @@ def _capo_text(neck: Neck) -> str:
     return str(neck.capo) if neck.capo is not None else " ".join(map(str, neck.stops))
 
 
-def write_grips(grips: Sequence[Chord]) -> str:
-    """Return the block that sets grips out, nothing for none."""
+def write_grips(grips: Sequence[Chord], up: int = 0) -> str:
+    """Return the block that sets grips out, nothing for none; ``up`` as in `grip_lines`."""
     if not grips:
         return ""
     width = max(len(chord.name) for chord in grips) + 2
-    lines = [line for chord in grips for line in grip_lines(chord, width)]
+    lines = [line for chord in grips for line in grip_lines(chord, width, up)]
     return "\n".join(["```grips", *lines, "```"])
 
 
-def grip_lines(chord: Chord, width: int) -> list[str]:
-    """Return a grip's line and, where it has fingers, the one beneath; frets in one column."""
+def grip_lines(chord: Chord, width: int, up: int = 0) -> list[str]:
+    """Return a grip's line and, where it has fingers, the one beneath; frets in one column.
+
+    ``up`` is how many semitones the symbol sounds above its writing.
+    """
     assert chord.grip is not None
-    grip = chord.grip.text
-    said = f"={chord.symbol.text}" if chord.symbol and not _says_itself(chord) else ""
-    lines = [f"{chord.name:<{width}}{grip}{said}{doubt_text(chord.doubt)}"]
+    said = ""
+    if chord.symbol is not None:
+        typed = moved(chord.symbol, -up)
+        if chord.name.rstrip("'") not in (typed.text, typed.pretty):
+            said = f"={typed.text}"
+    lines = [f"{chord.name:<{width}}{chord.grip.text}{said}{doubt_text(chord.doubt)}"]
     if chord.fingers:
         lines.append(" " * width + fingers_text(chord))
     return lines
@@ -126,11 +137,6 @@ def fingers_text(chord: Chord) -> str:
     places = chord.grip.text.split("-")
     padded = ["-" * (len(p) - 1) + s for p, s in zip(places, signs, strict=True)]
     return "-".join(padded)
-
-
-def _says_itself(chord: Chord) -> bool:
-    from_name = chord.name.rstrip("'")
-    return chord.symbol is not None and from_name in (chord.symbol.text, chord.symbol.pretty)
 
 
 def write_patterns(patterns: Sequence[Pattern], metre: Metre) -> str:

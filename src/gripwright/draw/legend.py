@@ -12,10 +12,10 @@ from gripwright.theory.interval import Degree
 
 WORDS: dict[Family, str] = {
     "root": "root",
-    "third": "third, or what stands for it",
+    "third": "third (or 2, 4)",
     "fifth": "fifth",
-    "seventh": "sixth or seventh",
-    "tension": "ninth, eleventh, thirteenth",
+    "seventh": "sixth, seventh",
+    "tension": "ninth and above",
 }
 _EXAMPLES: dict[Family, Degree] = {
     "root": Degree(1), "third": Degree(3), "fifth": Degree(5), "seventh": Degree(7),
@@ -38,14 +38,14 @@ def legend(degrees: Iterable[Degree], colours: Palette = LIGHT) -> tuple[Entry, 
 
     >>> from gripwright.theory.interval import degrees
     >>> [entry.words for entry in legend(degrees("1 b7 #9"))][:2]
-    ['root', 'sixth or seventh']
+    ['root', 'sixth, seventh']
     """
     shown = list(degrees)
     families = {family(degree) for degree in shown}
     entries = [_entry(_EXAMPLES[name], words, colours)
                for name, words in WORDS.items() if name in families]  # fmt: skip
     if any(altered(degree) for degree in shown):
-        entries.append(_entry(_ALTERED, "double outline: altered fifth or tension", colours))
+        entries.append(_entry(_ALTERED, "double outline: altered", colours))
     return tuple(entries)
 
 

@@ -13,8 +13,11 @@ $(VENV)/.installed: pyproject.toml
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e .
 	touch $@
 
+# The bench's scripts are type-checked and its pages audited by two npm packages.
 $(VENV)/.tested: $(VENV)/.installed
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e ".[test]"
+	if command -v npm >/dev/null; then \
+		npm install --silent --no-save --prefix $(VENV)/node typescript@5.9.3 axe-core@4.14.1; fi
 	touch $@
 
 try: $(VENV)/.installed

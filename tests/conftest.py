@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import sys
 from collections.abc import Generator
 from pathlib import Path
 
@@ -36,3 +37,11 @@ def _cache_of_its_own(
     """Keep the build cache of the tests away from the user's."""
     base: Path = tmp_path_factory.getbasetemp() / "cache"
     monkeypatch.setenv("GRIPWRIGHT_CACHE", str(base))
+
+
+def node_package(name: str) -> Path | None:
+    """Return the folder of an npm package that ``make test`` installed, None where it is not."""
+    given = os.environ.get("GRIPWRIGHT_NODE")
+    base = Path(given) if given else Path(sys.prefix) / "node"
+    found = base / "node_modules" / name
+    return found if found.is_dir() else None

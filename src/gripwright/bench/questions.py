@@ -12,10 +12,15 @@ from typing import Any
 
 from gripwright.bench.desk import Desk
 from gripwright.bench.replies import text_field
+from gripwright.cli import grips as grips_command
 from gripwright.cli import name as name_command
+from gripwright.draw.diagram import diagram
+from gripwright.neck.grip import parse_grip
+from gripwright.neck.tuning import make_neck, parse_tuning
 from gripwright.proof.registry import Evidence, check
 from gripwright.theory.symbol import parse_symbol
 
+SHOWN = 24
 Question = Callable[[dict[str, Any]], dict[str, Any]]
 
 
@@ -24,6 +29,18 @@ def _name(desk: Desk) -> Question:
         told = name_command.answer(request)
         for reading in told["readings"]:
             reading["runs"] = symbol_runs(reading["symbol"])
+        return told
+
+    return answer
+
+
+def _grips(desk: Desk) -> Question:
+    def answer(request: dict[str, Any]) -> dict[str, Any]:
+        told = grips_command.answer({"first": SHOWN, "differ": True, **request})
+        neck = make_neck(parse_tuning(told["tuning"]), told["capo"] or 0)
+        for found in told["grips"]:
+            grip = parse_grip(found["grip"], len(neck))
+            found["svg"] = diagram(grip, neck, fingers=found["fingers"], weight="small")
         return told
 
     return answer
@@ -44,4 +61,8 @@ def _proof(desk: Desk) -> Question:
     return answer
 
 
-QUESTIONS: dict[str, Callable[[Desk], Question]] = {"name": _name, "proof": _proof}
+QUESTIONS: dict[str, Callable[[Desk], Question]] = {
+    "name": _name,
+    "grips": _grips,
+    "proof": _proof,
+}

@@ -88,11 +88,12 @@ function Chord({ event, at, numeral }) {
   const name = event.rest ? "rest" : event.struck ? null : "rings on";
   return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${again ? "stroke" : ""} ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""}`}
       style=${`--beats:${event.beats}`} tabindex=${here || (!selected.value && at.part + at.bar + at.event === 0) ? 0 : -1}
-      aria-pressed=${here} aria-label=${event.words} onClick=${() => select(at)} onDblClick=${() => { writing.value = event.writing; }}>
+      aria-pressed=${here} onClick=${() => select(at)} onDblClick=${() => { writing.value = event.writing; }}>
+    <span class="spoken">${event.words}</span><span class="seen" aria-hidden="true">
     ${again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
     ${event.push ? html`<span class="push" title="arrives early">‹</span>` : null}
     ${event.doubt ? html`<span class="doubt-mark">?</span>` : null}
-    <span class="grip-small">${again ? "" : event.grip ?? ""}</span><span class="numeral">${again ? "" : pretty(numeral?.numeral ?? "")}</span></button>`;
+    <span class="grip-small">${again ? "" : event.grip ?? ""}</span><span class="numeral">${again ? "" : pretty(numeral?.numeral ?? "")}</span></span></button>`;
 }
 
 /** @param {{numerals: any[]}} props */

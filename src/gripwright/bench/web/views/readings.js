@@ -60,7 +60,7 @@ function choose(index) {
 export function Symbol({ reading }) {
   if (reading.quality === "cluster") return html`<span class="symbol">cluster</span>`;
   const runs = reading.runs ?? [{ text: pretty(reading.symbol), raised: false }];
-  return html`<span class="symbol" aria-label=${spoken(reading.symbol)}>${runs.map((run) => (run.raised ? html`<sup aria-hidden="true">${run.text}</sup>` : html`<span aria-hidden="true">${run.text}</span>`))}</span>`;
+  return html`<span class="symbol"><span class="spoken">${spoken(reading.symbol)}</span>${runs.map((run) => (run.raised ? html`<sup aria-hidden="true">${run.text}</sup>` : html`<span aria-hidden="true">${run.text}</span>`))}</span>`;
 }
 
 /** A symbol as it is said. @param {string} symbol */

@@ -21,7 +21,7 @@ from gripwright.formats.musicxml import write_musicxml
 from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import parse, read_lesson
 from gripwright.page.handout import Style, handout, handout_data
-from gripwright.page.shapes import grips_used, named_by_shape
+from gripwright.page.shapes import grips_used
 from gripwright.page.typeset import typeset
 
 needs_poppler = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs poppler")
@@ -266,15 +266,18 @@ def test_a_pointer_shows_the_bar_of_its_chord(tmp_path) -> None:
 
 
 @needs_poppler
-@pytest.mark.parametrize(("symbol", "by_shape", "other"), [("G", True, "B♭"), ("Bb", False, "G")])
-def test_a_capo_prints_both_names(symbol, by_shape, other, tmp_path) -> None:
-    """With the capo at 3 the shape of G sounds B flat, whichever of them the lesson writes."""
-    found = lesson(BARE.format(title="C", front="capo: 3\n", prose="",
-                               bars=f"320003={symbol}"))  # fmt: skip
-    assert named_by_shape(found) is by_shape
+@pytest.mark.parametrize(
+    ("names", "symbol", "said"),
+    [("shape", "G", "sounds B♭"), ("sound", "Bb", "shape of G"), ("sound", "Ebadd9", "shape of C")],
+)
+def test_a_capo_prints_both_names(names, symbol, said, tmp_path) -> None:
+    """With the capo at 3 the shape of G sounds B flat: both are printed, the teacher's first."""
+    front = f"capo: 3\nnames: {names}\n"
+    grip = "x32030" if symbol.startswith("E") else "320003"
+    found = lesson(BARE.format(title="C", front=front, prose="", bars=f"{grip}={symbol}"))
     flat = re.sub(r"\s+", " ", text_of(found, tmp_path))
-    assert f"{'sounds' if by_shape else 'shape of'} {other}" in flat
-    assert "Capo at fret 3" in flat
+    assert said in flat and "Capo at fret 3" in flat
+    assert symbol[0] in flat.split("Chart")[1]
 
 
 @needs_poppler

@@ -16,7 +16,7 @@ from gripwright.draw.engrave import System, engrave
 from gripwright.draw.legend import legend
 from gripwright.draw.look import PRINT, SANS, SERIF
 from gripwright.draw.pens import HandName
-from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, chord_runs, fit, runs_text
+from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, fit, runs_text
 from gripwright.draw.words import grip_in_words
 from gripwright.harmony.tones import Tone
 from gripwright.lesson.model import Chord, Lesson
@@ -32,7 +32,7 @@ from gripwright.page.chart import (
     places,
 )
 from gripwright.page.prose import Node, headed, joined, prose_tree
-from gripwright.page.shapes import grips_used, named_by_shape, names, tones_of
+from gripwright.page.shapes import as_named, grips_used, names_of, tones_of
 from gripwright.page.typeset import typeset
 from gripwright.theory.scale import Key
 from gripwright.theory.symbol import Run
@@ -76,11 +76,10 @@ def handout_data(
     lesson: Lesson, paper: Paper, musicxml: bytes | None, style: Style
 ) -> dict[str, Any]:
     """Return everything that the template prints."""
-    by_shape = named_by_shape(lesson)
     intro, notes = _prose(lesson)
     used = grips_used(lesson)
-    tones = [tones_of(chord, lesson, by_shape) for chord in used]
-    lines = chart_lines(lesson)
+    tones = [tones_of(chord, lesson) for chord in used]
+    lines = chart_lines(as_named(lesson))
     return {
         "paper": paper,
         "lang": lesson.fact("language", "en"),
@@ -94,11 +93,11 @@ def handout_data(
         "facts": _facts(lesson),
         "intro": intro,
         "notes": notes,
-        "grips": [_grip(chord, lesson, by_shape, heard, style)
+        "grips": [_grip(chord, lesson, heard, style)
                   for chord, heard in zip(used, tones, strict=True)],
         "grip-columns": _grip_columns(lesson),
-        "grips-note": _grips_note(lesson, by_shape),
-        "sound-word": "sounds" if by_shape else "shape of",
+        "grips-note": _grips_note(lesson),
+        "sound-word": "sounds" if lesson.names == "shape" else "shape of",
         "legend": _legend(tones, style),
         "chart": [_part(part.name, _key(part.key), rows) for part, rows in lines],
         "played": _played(lesson),
@@ -179,13 +178,10 @@ def _prose(lesson: Lesson) -> tuple[list[Node], list[Node]]:
     return nodes[:first], headed(nodes[first:], above=2)
 
 
-def _grip(
-    chord: Chord, lesson: Lesson, by_shape: bool, tones: Sequence[Tone], style: Style
-) -> dict[str, Any]:
+def _grip(chord: Chord, lesson: Lesson, tones: Sequence[Tone], style: Style) -> dict[str, Any]:
     """Return one cell of the grid of grips."""
     assert chord.grip is not None
-    runs = chord_runs(chord)
-    other = _other_name(chord, lesson, by_shape)
+    runs, other = names_of(chord, lesson)
     room = MAIN_MM / _grip_columns(lesson) - 3
     said = grip_in_words(chord.grip, lesson.neck, chord.fingers)
     return {
@@ -204,13 +200,6 @@ def _grip(
     }  # fmt: skip
 
 
-def _other_name(chord: Chord, lesson: Lesson, by_shape: bool) -> tuple[Run, ...]:
-    """Return the name that the capo adds: of the sound, or of the shape."""
-    both = names(chord.symbol, lesson, by_shape)
-    other = both.sound if by_shape else both.shape
-    return other.runs if other is not None and other != chord.symbol else ()
-
-
 def _runs(runs: Sequence[Run]) -> list[dict[str, Any]]:
     return [asdict(run) for run in runs]
 
@@ -219,14 +208,14 @@ def _grip_columns(lesson: Lesson) -> int:
     return 4 if len(lesson.neck) <= 6 else 3
 
 
-def _grips_note(lesson: Lesson, by_shape: bool) -> str:
+def _grips_note(lesson: Lesson) -> str:
     if not lesson.neck.capo:
         return ""
-    named = "the shape under the hand" if by_shape else "the sound"
-    other = "the sound" if by_shape else "the shape under the hand"
+    shape, sound = "the shape under the hand", "the sound"
+    first, other = (shape, sound) if lesson.names == "shape" else (sound, shape)
     return (
         f"Capo at fret {lesson.neck.capo}; frets are counted from it. "
-        f"Names are those of {named}; beneath each stands the name of {other}."
+        f"Names are those of {first}; beneath each grip stands the name of {other}."
     )
 
 

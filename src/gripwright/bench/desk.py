@@ -16,7 +16,8 @@ from gripwright.bench.folder import Folder
 from gripwright.bench.lesson_view import lesson_view
 from gripwright.errors import InputError, LessonError
 from gripwright.lesson.edit import Edit, apply_edit
-from gripwright.lesson.text import Parsed, parse, text_sha256
+from gripwright.lesson.model import Lesson
+from gripwright.lesson.text import Parsed, lesson_error, parse, text_sha256
 from gripwright.neck.tuning import parse_tuning
 
 TAKE_SUFFIXES = (".wav", ".flac", ".mp3", ".m4a", ".ogg", ".webm", ".mp4", ".mov", ".mkv")
@@ -70,6 +71,13 @@ class Desk:
     def parsed(self, path: str) -> Parsed:
         """Return the lesson as it was read from disk just now."""
         return parse(self.text(path))
+
+    def lesson(self, path: str) -> Lesson:
+        """Return the lesson on disk; raises LessonError when there is none."""
+        parsed = self.parsed(path)
+        if parsed.lesson is None:
+            raise lesson_error(parsed.problems, path)
+        return parsed.lesson
 
     def view(self, path: str) -> dict[str, Any]:
         """Return what the browser draws of a lesson."""

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
+from gripwright.bench.arranging import take_arrangement
 from gripwright.bench.replies import text_field, whole_field
 from gripwright.errors import InputError
 from gripwright.lesson.edit import Edit
@@ -124,4 +125,5 @@ INTENTS: dict[str, Intent] = {
     ),
     "add_part": lambda a, text, parsed: add_part(text, parsed, text_field(a, "name"), ["rest"] * 4),
     "set_front": _front,
+    "take_arrangement": take_arrangement,
 }

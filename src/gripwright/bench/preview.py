@@ -6,7 +6,6 @@ import os
 
 from gripwright.bench.desk import Desk
 from gripwright.formats.musicxml import write_musicxml
-from gripwright.lesson.text import lesson_error
 from gripwright.pack.cache import Cache, default_folder
 from gripwright.pack.resolve import with_grips
 from gripwright.page.handout import handout
@@ -14,8 +13,5 @@ from gripwright.page.handout import handout
 
 def handout_preview(desk: Desk, path: str) -> bytes:
     """Return the handout of a lesson as PDF; raises LessonError when there is no lesson."""
-    parsed = desk.parsed(path)
-    if parsed.lesson is None:
-        raise lesson_error(parsed.problems, path)
-    lesson = with_grips(parsed.lesson, Cache(default_folder(os.environ)))
+    lesson = with_grips(desk.lesson(path), Cache(default_folder(os.environ)))
     return handout(lesson, musicxml=write_musicxml(lesson))

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any
 
+from gripwright.bench.arranging import arrange_answer, tunings_answer
 from gripwright.bench.desk import Desk
 from gripwright.bench.replies import text_field
 from gripwright.cli import grips as grips_command
@@ -46,6 +47,14 @@ def _grips(desk: Desk) -> Question:
     return answer
 
 
+def _arrange(desk: Desk) -> Question:
+    return lambda request: arrange_answer(desk.lesson(text_field(request, "path")), request)
+
+
+def _tunings(desk: Desk) -> Question:
+    return lambda request: tunings_answer(desk.lesson(text_field(request, "path")))
+
+
 def symbol_runs(symbol: str | None) -> list[dict[str, Any]]:
     """Return a symbol as typesetting runs, none for a cluster."""
     runs = parse_symbol(symbol).runs if symbol else ()
@@ -64,5 +73,7 @@ def _proof(desk: Desk) -> Question:
 QUESTIONS: dict[str, Callable[[Desk], Question]] = {
     "name": _name,
     "grips": _grips,
+    "arrange": _arrange,
+    "tunings": _tunings,
     "proof": _proof,
 }

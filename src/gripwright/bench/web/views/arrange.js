@@ -10,6 +10,8 @@ import { Shelf } from "./folder.js";
 
 const level = signal("");
 const aim = signal("total");
+const keep = signal(true);
+const asked = signal({});
 const answer = signal(/** @type {any} */ (null));
 const tunings = signal(/** @type {any} */ (null));
 const busy = signal("");
@@ -27,8 +29,8 @@ async function working(what, work) {
 }
 
 const arrange = () => working("Trying every chain of grips…", async () => {
-  const request = { path: lesson.value.path, aim: aim.value, ...(level.value ? { level: Number(level.value) } : {}) };
-  answer.value = await api.post("arrange", request);
+  asked.value = { aim: aim.value, keep: keep.value, ...(level.value ? { level: Number(level.value) } : {}) };
+  answer.value = await api.post("arrange", { path: lesson.value.path, ...asked.value });
 });
 
 const compare = () => working("Trying the song in other tunings…", async () => {
@@ -52,7 +54,7 @@ function Chain() {
       <td><button type="button" class="quiet grip-text" onClick=${() => hear(row.grip)}>${row.grip}</button></td>
       <td class="quiet-word">${found.moves?.[index - 1]?.words ?? ""}</td></tr>`)}</tbody></table>
     ${(found.lost ?? []).length ? html`<h3>What it loses</h3><ul>${found.lost.map((/** @type {any} */ lost) => html`<li>${pretty(typeof lost === "string" ? lost : lost.text)}</li>`)}</ul>` : null}
-    <div class="actions"><button type="button" onClick=${() => { void intend("take_grips", { grips: found.chords.map((/** @type {any} */ row) => row.grip) }); }}>Write these grips into the chart</button>
+    <div class="actions"><button type="button" onClick=${() => { void intend("take_arrangement", asked.value); }}>Write these grips into the chart</button>
       <button type="button" class="quiet" onClick=${() => { answer.value = null; }}>Leave the chart as it is</button></div></section>`;
 }
 
@@ -72,6 +74,7 @@ export function ArrangeView() {
         <option value="">any</option><option value="1">1, first month</option><option value="2">2</option><option value="3">3</option><option value="4">4</option><option value="5">5, all of it</option></select></label>
       <label>Aim <select value=${aim.value} onChange=${(/** @type {any} */ e) => { aim.value = e.currentTarget.value; }}>
         <option value="total">least effort in all</option><option value="worst">no moment too hard</option></select></label>
+      <label class="check"><input type="checkbox" checked=${keep.value} onChange=${(/** @type {any} */ e) => { keep.value = e.currentTarget.checked; }} /> My own grips stay</label>
       <button type="submit">Find the best chain</button><button type="button" class="quiet" onClick=${compare}>Compare tunings</button></form>
     <p role="status" class="quiet-word">${busy.value}</p><${Chain} /><${Tunings} />
     <p class="caution">Warm up first, rest often, and stop if it hurts. For pain that lasts, see a clinician.</p></section>`;

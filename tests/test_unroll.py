@@ -5,10 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 
 from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import parse
 from gripwright.lesson.unroll import pass_order, played_bars, played_events, total_quarters
+from lesson_strategies import lessons
 
 
 def lesson(chart: str, front: str = "") -> Lesson:
@@ -70,3 +72,14 @@ def test_the_pickup_has_the_last_beats_of_a_bar() -> None:
 def test_the_total_is_the_sum_of_what_is_played() -> None:
     """Pickup, repeats and order included."""
     assert total_quarters(lesson("| C | (repeat) G (x3) |", "pickup: 1/4\norder: A x2\n")) == 26
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(lessons())
+def test_any_repeats_unroll_to_an_end(any_lesson: Lesson) -> None:
+    """However the marks stand, bars without endings are played and nothing runs on for ever."""
+    for part in any_lesson.parts:
+        order = pass_order(part)
+        reached = {bar for bar, _ in order}
+        assert {i for i, bar in enumerate(part.bars) if not bar.endings} <= reached
+        assert len(order) <= 3 * len(part.bars)

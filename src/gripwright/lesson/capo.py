@@ -42,6 +42,8 @@ def moved(symbol: ChordSymbol, semitones: int) -> ChordSymbol:
     >>> moved(parse_symbol("D7/F#"), 2).text
     'E7/G#'
     """
+    if not semitones:
+        return symbol
     root = _moved_note(symbol.root, semitones)
     bass = symbol.bass
     if bass is not None:

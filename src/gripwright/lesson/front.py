@@ -25,8 +25,8 @@ FIELDS = (
     "title", "tempo", "metre", "swing", "tuning", "capo", "names", "key", "pickup", "order", "hand",
 )  # fmt: skip
 FACTS = (
-    "subtitle", "author", "language", "level", "scale-length-mm", "reference-hz", "hand-mm", "instrument",
-    "record", "licence", "date", "left-handed", "loudness-lufs", "record-start-s",
+    "subtitle", "author", "language", "level", "scale-length-mm", "reference-hz", "hand-mm",
+    "instrument", "record", "licence", "date", "left-handed", "loudness-lufs", "record-start-s",
 )  # fmt: skip
 _LINE = re.compile(r"\s*([^\s:]+)\s*:\s*(.*?)\s*")
 _VISIT = re.compile(r"(.*?)\s+x([1-9]\d?)")

@@ -1,0 +1,193 @@
+"""``gripwright explain``: keys, numerals, functions, scales, remarks and threads of changes."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import click
+
+from gripwright.cli.asking import neck_of
+from gripwright.cli.explain_page import page
+from gripwright.cli.output import batch, emit, reports_errors
+from gripwright.errors import InputError
+from gripwright.harmony.changes import Change, check_any, named, read_changes, read_chord
+from gripwright.harmony.explain import Explained, Explanation, explain
+from gripwright.harmony.key import Region
+from gripwright.lesson.arranged import chords_of
+from gripwright.lesson.text import read_lesson
+from gripwright.neck.tuning import STANDARD, Neck
+from gripwright.theory.scale import Key, parse_key
+
+FIELDS = ("chords", "changes", "lengths", "key", "tuning", "capo")
+MOST_CHORDS = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is to be explained."""
+
+    changes: tuple[Change, ...]
+    key: Key | None
+    neck: Neck
+
+
+@click.command()
+@click.argument("lesson", required=False, type=click.Path(path_type=Path))
+@click.option("--changes", help='Changes in place of a file: "Dm7 G7 | Cmaj7".')
+@click.option("--key", help='Key that holds throughout, such as "Ab major"; found if not given.')
+@click.option("--tuning", default=STANDARD.text, show_default=True, help="For grips.")
+@click.option("--capo", default="0", show_default=True, help="For grips.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@click.option("--jsonl", "as_lines", is_flag=True, help="Answer JSON requests from stdin.")
+@reports_errors
+def command(
+    lesson: Path | None, *, changes: str | None, as_json: bool, as_lines: bool, **options: Any
+) -> int:
+    """Explain changes: where each chord stands in its key, what it does, what moves.
+
+    Give a LESSON file, or --changes with bars parted by |: symbols, Harte labels, or grips.
+    """
+    if as_lines:
+        return batch(sys.stdin.buffer, answer)
+    if (lesson is None) == (changes is None):
+        raise click.UsageError("explain what? Give a lesson file, or --changes, and not both.")
+    asked = _ask({"changes": changes, **options}) if lesson is None else _open(lesson, options)
+    told = _explain(asked)
+    if as_json:
+        emit(as_dict(told))
+    else:
+        click.echo(page(told))
+    return 0
+
+
+def answer(request: dict[str, Any]) -> dict[str, Any]:
+    """Return the answer to a request.
+
+    Raises InputError for a field that is unknown or of the wrong type, and what the chords,
+    grips, lengths and key raise.
+    """
+    return as_dict(_explain(_ask(request)))
+
+
+def _ask(request: dict[str, Any]) -> Asked:
+    for field in request:
+        if field not in FIELDS:
+            raise InputError(
+                f"there is no field {field!r}", field=field, remedy=f"use {', '.join(FIELDS)}"
+            )
+    neck = neck_of(request)
+    changes = _changes(request, neck)
+    check_any(changes)
+    if len(changes) > MOST_CHORDS:
+        raise InputError(
+            f"there are {len(changes)} chords, at most {MOST_CHORDS} are explained at once",
+            field="chords", remedy="explain the song part by part",
+        )  # fmt: skip
+    return Asked(_measured(changes, request.get("lengths")), _key(request.get("key")), neck)
+
+
+def _key(text: Any) -> Key | None:
+    if text is None or text == "auto":
+        return None
+    if not isinstance(text, str):
+        raise InputError(f"key must be text, got {text!r}", field="key", remedy='such as "Am"')
+    return parse_key(text)
+
+
+def _changes(request: dict[str, Any], neck: Neck) -> tuple[Change, ...]:
+    """Return the changes of a request: a list of ``chords``, or a line of ``changes``."""
+    chords, line = request.get("chords"), request.get("changes")
+    remedy = 'such as {"chords": ["Dm7", "G7", "Cmaj7"]}'
+    if (chords is None) == (line is None):
+        raise InputError("a request needs chords, or changes", field="chords", remedy=remedy)
+    if isinstance(chords, str) or isinstance(line, str):
+        return read_changes(chords if isinstance(chords, str) else str(line), neck)
+    if not isinstance(chords, list):
+        raise InputError("chords must be a list", field="chords", remedy=remedy)
+    for index, chord in enumerate(chords):
+        if not isinstance(chord, str):
+            raise InputError(
+                f"chord {index + 1} must be text, got {chord!r}", field="chords", at=index,
+                remedy=remedy,
+            )  # fmt: skip
+    return tuple(read_chord(chord, index, neck) for index, chord in enumerate(chords))
+
+
+def _measured(changes: Sequence[Change], lengths: Any) -> tuple[Change, ...]:
+    """Return changes with the lengths of a request, where it gives them."""
+    if lengths is None:
+        return tuple(changes)
+    if not isinstance(lengths, list) or any(
+        isinstance(length, bool) or not isinstance(length, int | float) for length in lengths
+    ):
+        raise InputError(
+            "lengths must be a list of numbers", field="lengths",
+            remedy="give one length a chord, all in one unit",
+        )  # fmt: skip
+    if len(lengths) != len(changes):
+        raise InputError(
+            f"there are {len(changes)} chords and {len(lengths)} lengths", field="lengths",
+            remedy="give one length a chord, all in one unit",
+        )  # fmt: skip
+    return tuple(
+        Change(change.symbol, change.grip, float(length))
+        for change, length in zip(changes, lengths, strict=True)
+    )
+
+
+def _open(path: Path, options: dict[str, Any]) -> Asked:
+    lesson = read_lesson(path).lesson
+    assert lesson is not None
+    changes = tuple(
+        Change(one.asked.symbol, one.asked.grip, one.asked.length_s) for one in chords_of(lesson)
+    )
+    check_any(changes)
+    return Asked(changes, _key(options.get("key")) or lesson.key, lesson.neck)
+
+
+def _explain(asked: Asked) -> Explanation:
+    changes = named(asked.changes, key=asked.key, neck=asked.neck)
+    return explain(
+        [change.symbol for change in changes],
+        [change.length for change in changes],
+        asked.key,
+        grips=[change.grip if change.symbol else None for change in changes],
+        neck=asked.neck,
+    )
+
+
+def as_dict(told: Explanation) -> dict[str, Any]:
+    """Return an explanation as the command's contract writes it."""
+    return {
+        "keys": [_region(region) for region in told.keys.regions],
+        "keys_also": [_region(region) for region in told.keys.also],
+        "chords": [_chord(chord) for chord in told.chords],
+        "threads": [
+            {
+                "from": start, "to": end, "kind": thread.kind, "voice": thread.voice,
+                "motion": thread.motion, "text": thread.text,
+            }
+            for start, end, thread in told.threads
+        ],
+    }  # fmt: skip
+
+
+def _region(region: Region) -> dict[str, Any]:
+    return {"key": region.key.name, "start": region.start, "end": region.end}
+
+
+def _chord(chord: Explained) -> dict[str, Any]:
+    return {
+        "symbol": chord.symbol.text if chord.symbol else None,
+        "harte": chord.symbol.harte if chord.symbol else "N",
+        "key": chord.key.name,
+        "numeral": chord.numeral,
+        "function": chord.function,
+        "scales": list(chord.scales),
+        "remarks": [remark.text for remark in chord.remarks],
+        "remark_kinds": [remark.kind for remark in chord.remarks],
+    }

@@ -1,0 +1,127 @@
+"""Changes as they are given: symbols, Harte labels, grips and silences, with lengths.
+
+A line of changes parts bars with ``|``; the chords of a bar share it evenly, ``/`` strikes the
+chord before it once more, ``N`` and ``rest`` are silence, ``x35453=Cmaj7`` is a grip with its
+name. A grip without a name is read in the key of what surrounds it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from gripwright.errors import GripError, InputError, SymbolError
+from gripwright.harmony.facts import facts_of
+from gripwright.harmony.key import Keys, find_keys
+from gripwright.harmony.reading import readings
+from gripwright.neck.grip import Grip, parse_grip
+from gripwright.neck.tuning import STANDARD_NECK, Neck
+from gripwright.theory.harte_read import parse_harte
+from gripwright.theory.scale import Key
+from gripwright.theory.symbol import ChordSymbol, parse_symbol
+
+_GRIP = re.compile(r"(?=.*[\dxX])[xX\d-]{4,}")
+_SILENCE = ("N", "X", "N.C.", "NC", "rest")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One chord of changes: its symbol (None for silence or a cluster), grip and length."""
+
+    symbol: ChordSymbol | None
+    grip: Grip | None = None
+    length: float = 1.0
+
+
+def read_changes(text: str, neck: Neck = STANDARD_NECK) -> tuple[Change, ...]:
+    """Read a line of changes; raises InputError, SymbolError or GripError naming the chord.
+
+    >>> [change.length for change in read_changes("Dm7 G7 | Cmaj7")]
+    [0.5, 0.5, 1.0]
+    """
+    changes: list[Change] = []
+    for bar in filter(None, (bar.split() for bar in text.split("|"))):
+        length = 1.0 / len(bar)
+        for word in bar:
+            if word == "/" and changes:
+                changes[-1] = replace(changes[-1], length=changes[-1].length + length)
+            else:
+                changes.append(read_chord(word, len(changes), neck, length))
+    return tuple(changes)
+
+
+def read_chord(
+    word: str, index: int = 0, neck: Neck = STANDARD_NECK, length: float = 1.0
+) -> Change:
+    """Read one chord: a symbol, a Harte label, a grip, or ``grip=symbol``.
+
+    Raises SymbolError or GripError with ``index`` as the place.
+    """
+    if word.strip() in _SILENCE:
+        return Change(None, None, length)
+    held, _, name = word.rpartition("=")
+    try:
+        if not held and _GRIP.fullmatch(name):
+            return Change(None, parse_grip(name, len(neck)), length)
+        grip = parse_grip(held, len(neck)) if held else None
+        symbol = parse_harte(name) if ":" in name else parse_symbol(name)
+        return Change(symbol, grip, length)
+    except (SymbolError, GripError) as error:
+        raise type(error)(
+            f"chord {index + 1}: {error.message}", field="chords", at=index, remedy=error.remedy
+        ) from error
+
+
+def named(
+    changes: Sequence[Change], *, key: Key | None = None, neck: Neck = STANDARD_NECK
+) -> tuple[Change, ...]:
+    """Return changes with a symbol for every grip that has a name: first by itself, then in key.
+
+    Raises GripError for a grip that does not fit the neck.
+    """
+    if all(change.symbol or change.grip is None for change in changes):
+        return tuple(changes)
+    loose = [_named(change, neck, None, None, None) for change in changes]
+    if not any(change.symbol for change in loose):
+        return tuple(loose)
+    keys = keys_of(loose, key)
+    return tuple(
+        _named(change, neck, keys.at(index), *_neighbours(loose, index))
+        for index, change in enumerate(changes)
+    )
+
+
+def keys_of(changes: Sequence[Change], key: Key | None = None) -> Keys:
+    """Return the keys of changes; raises InputError where nothing has a name."""
+    facts = [facts_of(change.symbol) if change.symbol else None for change in changes]
+    return find_keys(facts, [change.length for change in changes], key=key)
+
+
+def _neighbours(
+    changes: Sequence[Change], index: int
+) -> tuple[ChordSymbol | None, ChordSymbol | None]:
+    before = changes[index - 1].symbol if index else None
+    return before, changes[index + 1].symbol if index + 1 < len(changes) else None
+
+
+def _named(
+    change: Change,
+    neck: Neck,
+    key: Key | None,
+    before: ChordSymbol | None,
+    after: ChordSymbol | None,
+) -> Change:
+    if change.symbol is not None or change.grip is None:
+        return change
+    best = readings(change.grip, neck, key=key, before=before, after=after)[0]
+    return replace(change, symbol=best.symbol)
+
+
+def check_any(changes: Sequence[Change]) -> None:
+    """Raise InputError for no changes at all."""
+    if not changes:
+        raise InputError(
+            "there are no chords in these changes", field="chords",
+            remedy='give symbols, such as "Dm7 G7 | Cmaj7"',
+        )  # fmt: skip

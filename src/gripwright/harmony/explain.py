@@ -1,0 +1,154 @@
+"""Explain changes: keys, numerals, functions, scales, remarks and threads in one value."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gripwright.errors import InputError
+from gripwright.harmony.facts import Facts, facts_of
+from gripwright.harmony.function import function_of
+from gripwright.harmony.key import Keys, find_keys
+from gripwright.harmony.numeral import numeral
+from gripwright.harmony.remarks import Remark, remarks_on
+from gripwright.harmony.remarks.passage import Place, Stop
+from gripwright.harmony.scales_for import scales_for
+from gripwright.harmony.threads import Thread, threads_between, threads_between_grips
+from gripwright.neck.grip import Grip
+from gripwright.neck.tuning import STANDARD_NECK, Neck
+from gripwright.theory.scale import Key
+from gripwright.theory.symbol import ChordSymbol
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """A chord explained; a silence (``symbol`` None) has a key and nothing else."""
+
+    symbol: ChordSymbol | None
+    key: Key
+    numeral: str | None = None
+    function: str | None = None
+    scales: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Changes explained: one `Explained` a chord, and the threads from chord to chord."""
+
+    keys: Keys
+    chords: tuple[Explained, ...]
+    threads: tuple[tuple[int, int, Thread], ...]
+
+
+def explain(
+    chords: Sequence[ChordSymbol | None],
+    lengths: Sequence[float] | None = None,
+    key: Key | None = None,
+    *,
+    grips: Sequence[Grip | None] | None = None,
+    neck: Neck = STANDARD_NECK,
+) -> Explanation:
+    """Explain changes; None among the chords is a silence.
+
+    ``lengths`` are in any one unit, all alike where not given. A ``key`` holds throughout;
+    without one the key regions are found. ``grips``, one a chord or None, let the threads
+    follow what is heard. Raises InputError for no chords or lists of different lengths.
+
+    >>> from gripwright.theory.symbol import parse_symbol
+    >>> told = explain([parse_symbol(text) for text in "Dm7 G7 Cmaj7".split()])
+    >>> [chord.numeral for chord in told.chords]
+    ['ii7', 'V7', 'Imaj7']
+    """
+    facts = [None if chord is None else facts_of(chord) for chord in chords]
+    keys = find_keys(facts, lengths, key=key)
+    held = list(grips) if grips is not None else [None] * len(chords)
+    if len(held) != len(chords):
+        raise InputError(
+            f"there are {len(chords)} chords and {len(held)} grips", field="grips",
+            remedy="give one grip a chord, null where there is none",
+        )  # fmt: skip
+    places = _places(facts, keys)
+    stops = _stops(places, held)
+    remarks = remarks_on(stops)
+    following = _following(facts)
+    told = tuple(
+        Explained(None, keys.at(index))
+        if place is None
+        else _explained(place, None if place.rests else following[index], remarks.get(index, ()))
+        for index, place in enumerate(places)
+    )
+    return Explanation(keys, told, _threads(stops, neck))
+
+
+def _explained(place: Place, after: Facts | None, remarks: tuple[Remark, ...]) -> Explained:
+    chord, key = place.chord, place.key
+    return Explained(
+        chord.symbol, key, numeral(chord, key, after), function_of(chord, key, after),
+        scales_for(chord, key, after), remarks,
+    )  # fmt: skip
+
+
+def _places(facts: Sequence[Facts | None], keys: Keys) -> list[Place | None]:
+    """Return each chord in its key; in a blues the sevenths on I and IV rest."""
+    places: list[Place | None] = []
+    for region in keys.regions:
+        inside = facts[region.start : region.end]
+        blue = _is_blues(inside, region.key)
+        known: dict[Facts, Place] = {}
+        for chord in inside:
+            if chord is not None and chord not in known:
+                degree = (chord.root - region.key.tonic.pc) % 12
+                rests = blue and chord.dominant and degree in (0, 5)
+                known[chord] = Place(chord, region.key, rests)
+            places.append(None if chord is None else known[chord])
+    return places
+
+
+def _is_blues(chords: Sequence[Facts | None], key: Key) -> bool:
+    """Return whether most chords on the first and on the fourth degree are dominant sevenths."""
+    for degree in (0, 5):
+        root = (key.tonic.pc + degree) % 12
+        kinds = [chord.dominant for chord in chords if chord is not None and chord.root == root]
+        if not kinds or sum(kinds) * 2 <= len(kinds):
+            return False
+    return key.mode in ("major", "mixolydian")
+
+
+def _stops(places: Sequence[Place | None], grips: Sequence[Grip | None]) -> tuple[Stop, ...]:
+    """Return the chords without silences and without what is only struck again."""
+    stops: list[Stop] = []
+    for index, (place, grip) in enumerate(zip(places, grips, strict=True)):
+        last = stops[-1] if stops else None
+        if place is not None and not (last and last.place is place and last.grip == grip):
+            stops.append(Stop(index, place, grip))
+    return tuple(stops)
+
+
+def _following(facts: Sequence[Facts | None]) -> list[Facts | None]:
+    """Return for each chord the next one that differs in root or class."""
+    after: list[Facts | None] = [None] * len(facts)
+    goal: Facts | None = None
+    last: Facts | None = None
+    for index in range(len(facts) - 1, -1, -1):
+        chord = facts[index]
+        if chord is None:
+            continue
+        if last is not None and (last.root, last.kind) != (chord.root, chord.kind):
+            goal = last
+        after[index], last = goal, chord
+    return after
+
+
+def _threads(stops: Sequence[Stop], neck: Neck) -> tuple[tuple[int, int, Thread], ...]:
+    found = []
+    for one, two in itertools.pairwise(stops):
+        if one.grip is not None and two.grip is not None:
+            threads = threads_between_grips(
+                (one.chord.symbol, one.grip), (two.chord.symbol, two.grip), neck
+            )
+        else:
+            threads = threads_between(one.chord, two.chord)
+        found += [(one.index, two.index, thread) for thread in threads]
+    return tuple(found)

@@ -1,0 +1,68 @@
+"""What a chord does in its key: rest, leave, or lean.
+
+Four words: ``tonic`` rests, ``subdominant`` leaves, ``dominant`` leans on the tonic, and an
+``applied dominant`` leans on another degree. A chord that none of them fits has no function
+here; that is said by None rather than guessed. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from gripwright.harmony.applied import applied_to
+from gripwright.harmony.facts import LEADING_KINDS, Facts
+from gripwright.theory.scale import Key
+
+# By semitones above the tonic and third of the chord.
+_BY_DEGREE = {
+    (0, "major"): "tonic", (0, "minor"): "tonic", (0, "other"): "tonic",
+    (1, "major"): "subdominant",
+    (2, "minor"): "subdominant", (2, "major"): "subdominant",
+    (3, "major"): "tonic",
+    (4, "minor"): "tonic",
+    (5, "major"): "subdominant", (5, "minor"): "subdominant", (5, "other"): "subdominant",
+    (7, "major"): "dominant", (7, "minor"): "dominant", (7, "other"): "dominant",
+    (8, "major"): "subdominant",
+    (9, "minor"): "tonic",
+    (10, "major"): "subdominant", (10, "other"): "subdominant",
+    (11, "minor"): "dominant",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=16384)
+def function_of(chord: Facts, key: Key, after: Facts | None = None) -> str | None:
+    """Return the function of a chord in a key, seen with the chord it goes to.
+
+    >>> from gripwright.harmony.facts import facts_of
+    >>> from gripwright.theory.scale import parse_key
+    >>> from gripwright.theory.symbol import parse_symbol
+    >>> chords = [facts_of(parse_symbol(text)) for text in ("C/G", "G7", "C")]
+    >>> function_of(chords[0], parse_key("C major"), chords[1])
+    'dominant'
+    """
+    if applied_to(chord, key, after):
+        return "applied dominant"
+    place = (chord.root - key.tonic.pc) % 12
+    if is_cadential(chord, key, after) or _leads_home(chord, key, after):
+        return "dominant"
+    if chord.kind in LEADING_KINDS:
+        return {11: "dominant", 2: "subdominant", 6: "subdominant"}.get(place)
+    return _BY_DEGREE.get((place, chord.third))
+
+
+def is_cadential(chord: Facts, key: Key, after: Facts | None) -> bool:
+    """Return whether a tonic triad over its fifth only delays the dominant that follows."""
+    return (
+        after is not None
+        and chord.kind in ("maj", "min")
+        and chord.root == key.tonic.pc
+        and chord.bass == (chord.root + 7) % 12
+        and after.root == after.bass == chord.bass
+        and after.third in ("major", "other")
+    )
+
+
+def _leads_home(chord: Facts, key: Key, after: Facts | None) -> bool:
+    """Return whether a dominant seventh a half step above or a tone below goes to the tonic."""
+    home = after is not None and after.root == key.tonic.pc and after.kind not in LEADING_KINDS
+    return home and chord.dominant and (chord.root - key.tonic.pc) % 12 in (1, 10)

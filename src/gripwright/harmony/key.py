@@ -1,0 +1,129 @@
+"""Find the keys that changes pass through, with their boundaries and the readings beside them.
+
+The tonic and its family come from one exact dynamic programme (`key_path`) over what the
+chords say (`key_evidence`); the mode of a region is the one of its family that its chords
+speak for (`key_modes`). Where another tonic comes near, it is given too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gripwright.errors import InputError
+from gripwright.harmony.facts import Facts
+from gripwright.harmony.key_evidence import Event, events_of, evidence, habit_of
+from gripwright.harmony.key_modes import mode_of
+from gripwright.harmony.key_path import best_path
+from gripwright.harmony.key_spelling import spell_tonic
+from gripwright.harmony.key_weights import STATES
+from gripwright.theory.scale import Key
+
+NEAR = 6.0  # log odds by which a second tonic may stand behind the first and still be told
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A key from the chord at ``start`` up to, not including, the one at ``end``.
+
+    ``lead`` is by how many log odds it stands before the next tonic, in this region.
+    """
+
+    key: Key
+    start: int
+    end: int
+    lead: float
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """The regions of a song, and for the doubtful ones the second reading."""
+
+    regions: tuple[Region, ...]
+    also: tuple[Region, ...] = ()
+
+    def at(self, index: int) -> Key:
+        """Return the key at a chord."""
+        return next(region.key for region in self.regions if region.start <= index < region.end)
+
+
+def find_keys(
+    chords: Sequence[Facts | None],
+    lengths: Sequence[float] | None = None,
+    *,
+    key: Key | None = None,
+) -> Keys:
+    """Return the key regions of changes; None among them is a silence.
+
+    ``lengths`` are in any one unit. A ``key`` that is given holds throughout and is not
+    questioned. Raises InputError for no chords, or lengths that do not fit them.
+
+    >>> from gripwright.harmony.facts import facts_of
+    >>> from gripwright.theory.symbol import parse_symbol
+    >>> vamp = [facts_of(parse_symbol(text)) for text in ["Dm7", "G7"] * 4]
+    >>> [region.key.name for region in find_keys(vamp).regions]
+    ['D dorian']
+    """
+    lengths = _checked(chords, lengths)
+    if key is not None:
+        return Keys((Region(key, 0, len(chords), 0.0),))
+    events = events_of(chords, lengths)
+    if not events:
+        raise InputError(
+            "nothing here has a chord, so there is no key", field="chords",
+            remedy="give at least one chord symbol",
+        )  # fmt: skip
+    rows = evidence(events)
+    path = best_path(rows, habit_of([(e.facts.root, e.facts.kind) for e in events]))
+    regions, also = [], []
+    start = 0
+    for end in range(1, len(events) + 1):
+        if end < len(events) and path[end] == path[start]:
+            continue
+        inside = events[start:end]
+        sums = [sum(column) for column in zip(*rows[start:end], strict=True)]
+        first = path[start]
+        second = max((s for s in range(STATES) if s % 12 != first % 12), key=sums.__getitem__)
+        lead = sums[first] - sums[second]
+        regions.append(_region(first, inside, lead, len(chords), end == len(events)))
+        if lead < NEAR:
+            also.append(_region(second, inside, -lead, len(chords), end == len(events)))
+        start = end
+    return Keys(tuple(_joined(regions)), tuple(_joined(also)))
+
+
+def _region(state: int, events: Sequence[Event], lead: float, count: int, last: bool) -> Region:
+    mode = mode_of(state // 12, state % 12, events)
+    key = Key(spell_tonic(state % 12, mode, events), mode)
+    return Region(key, events[0].start, count if last else events[-1].end, round(lead, 2))
+
+
+def _joined(regions: Sequence[Region]) -> list[Region]:
+    """Join neighbours that came out as the same key."""
+    joined: list[Region] = []
+    for region in regions:
+        last = joined[-1] if joined else None
+        if last and last.key == region.key and last.end == region.start:
+            joined[-1] = Region(last.key, last.start, region.end, min(last.lead, region.lead))
+        else:
+            joined.append(region)
+    return joined
+
+
+def _checked(chords: Sequence[Facts | None], lengths: Sequence[float] | None) -> Sequence[float]:
+    if not chords:
+        raise InputError("there are no changes", field="chords", remedy="give at least one chord")
+    if lengths is None:
+        return [1.0] * len(chords)
+    if len(lengths) != len(chords):
+        raise InputError(
+            f"there are {len(chords)} chords and {len(lengths)} lengths", field="lengths",
+            remedy="give one length a chord, all in one unit",
+        )  # fmt: skip
+    for index, length in enumerate(lengths):
+        if not 0 < length < float("inf"):
+            raise InputError(
+                f"length {index + 1} is {length}", field="lengths", at=index,
+                remedy="give lengths above zero, all in one unit",
+            )  # fmt: skip
+    return lengths

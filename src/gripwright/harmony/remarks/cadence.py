@@ -1,0 +1,44 @@
+"""Cadences and what stands in for them: six-four, deceptive moves, the minor plagal close."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from gripwright.harmony.claims import Claim
+from gripwright.harmony.function import is_cadential
+from gripwright.harmony.remarks.passage import Place
+
+_TO_DOMINANT = (2, 5)
+_MAJOR_SIDE = ("major", "mixolydian", "lydian")
+
+
+def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
+    """Tell how a chord closes, or avoids to."""
+    if after is None:
+        return
+    symbols = (here.chord.symbol, after.chord.symbol)
+    if is_cadential(here.chord, here.key, after.chord):
+        yield Claim("changes.six-four", symbols, (here.key,))
+    if _is_deceptive(before, here, after):
+        yield Claim("changes.deceptive", symbols, (here.key,))
+    if _is_plagal(here, after):
+        yield Claim("changes.minor-plagal", symbols, (here.key,))
+
+
+def _is_deceptive(before: Place | None, here: Place, after: Place) -> bool:
+    """Return whether a prepared or seventh-bearing dominant goes to the sixth degree."""
+    to_sixth = (after.degree, after.chord.third) in ((9, "minor"), (8, "major"))
+    dominant = here.degree == 7 and here.chord.kind in ("maj", "7")
+    prepared = before is not None and before.degree in _TO_DOMINANT
+    leans = here.chord.dominant or (prepared and here.chord.bass == here.chord.root)
+    return to_sixth and dominant and leans and here.key == after.key
+
+
+def _is_plagal(here: Place, after: Place) -> bool:
+    return (
+        here.key.mode in _MAJOR_SIDE
+        and here.degree == 5
+        and here.chord.kind in ("min", "min7")
+        and after.degree == 0
+        and after.chord.third == "major"
+    )

@@ -16,7 +16,7 @@ from gripwright.hearing.strokes import Stroked
 Floats = NDArray[np.float64]
 
 RATE_HZ = 100
-_TIGHT = 220.0
+_LOOSE, _TIGHT = 2.5, 9.0
 _MIDDLE_BPM, _SPREAD_OCTAVES = 104.0, 0.62
 _LOW_BPM, _HIGH_BPM = 48.0, 210.0
 
@@ -42,9 +42,10 @@ def find_beats(stroked: Stroked, changes_s: Floats) -> Beats:
     curve = _curve(at, strength, changes_s, stroked.duration_s)
     tries = []
     for period in _periods(curve):
-        beats = _tracked(curve, period)
-        if len(beats) >= 2:
-            tries.append((_merit(beats, at, strength, changes_s), beats))
+        beats = _tracked(curve, np.full(len(curve), period), _LOOSE)
+        beats = _tracked(curve, _wandering(beats, period, len(curve)), _TIGHT)
+        for thinned in _thinned(beats):
+            tries.append((_merit(thinned, at, strength, changes_s), thinned))
     if not tries:
         return Beats(0.0, (), (), (), 4)
     tries.sort(key=lambda item: -item[0])
@@ -106,29 +107,57 @@ def _at(values: Floats, lags: NDArray[np.int64]) -> Floats:
     return out
 
 
-def _tracked(curve: Floats, period: float) -> Floats:
-    """Return beats in seconds by dynamic programming about a period that may wander."""
+def _wandering(beats: Floats, period: float, count: int) -> Floats:
+    """Return the period at each hop: a median over neighbours of the beats of a first pass."""
+    if len(beats) < 4:
+        return np.full(count, period)
+    steps = np.pad(np.diff(beats) * RATE_HZ, 3, "edge")
+    local = np.median(np.lib.stride_tricks.sliding_window_view(steps, 7), axis=1)
+    local = np.clip(local, period / 1.35, period * 1.35)
+    return np.asarray(np.interp(np.arange(count), beats[1:] * RATE_HZ, local))
+
+
+def _tracked(curve: Floats, period: Floats, tight: float) -> Floats:
+    """Return beats in seconds by dynamic programming about a period given at each hop."""
     count = len(curve)
     score = curve.copy()
     back = np.full(count, -1)
-    lags = np.arange(max(1, int(period * 0.6)), int(period * 1.6) + 1)
-    penalty = -_TIGHT * np.log(lags / period) ** 2 / 100 * max(float(curve.max()), 1e-9)
+    lags = np.arange(max(1, int(period.min() * 0.6)), int(period.max() * 1.6) + 1)
+    logs = np.log(lags)
+    weight = tight * max(float(curve.max()), 1e-9)
     for place in range(count):
         have = lags[lags <= place]
         if not len(have):
             continue
-        options = score[place - have] + penalty[: len(have)]
+        penalty = weight * (logs[: len(have)] - np.log(period[place])) ** 2
+        options = score[place - have] - penalty
         best = int(options.argmax())
         if options[best] > 0:
             score[place] += options[best]
             back[place] = place - have[best]
-    tail = max(0, count - int(1.5 * period))
+    tail = max(0, count - int(1.5 * period[-1]))
     place = tail + int(score[tail:].argmax())
     beats = []
     while place >= 0:
         beats.append(place / RATE_HZ)
         place = int(back[place])
     return np.array(beats[::-1])
+
+
+def _thinned(beats: Floats) -> list[Floats]:
+    """Return the beats, and every second, third and fourth of them where that is a usual tempo.
+
+    Quick even strokes are followed best at their own pace, and the beat found among them.
+    """
+    if len(beats) < 3:
+        return []
+    step = float(np.median(np.diff(beats)))
+    return [
+        beats[phase::every]
+        for every in (1, 2, 3, 4)
+        for phase in range(every)
+        if _LOW_BPM <= 60 / (step * every) <= _HIGH_BPM and len(beats[phase::every]) >= 3
+    ]
 
 
 def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> float:
@@ -143,7 +172,9 @@ def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> fl
     if len(changes_s):
         gap = np.abs(changes_s[:, None] - beats[None, :]).min(axis=1)
         changed = float(np.mean(gap < 0.07))
-    return 1.0 * hit + 0.7 * heard + 1.2 * changed + 0.9 * float(_prior(np.array(bpm)))
+    uneven = float(np.mean(np.abs(np.diff(np.log(np.diff(beats)))))) if len(beats) > 2 else 0.0
+    usual = float(_prior(np.array(bpm)))
+    return hit + 0.3 * heard + 1.2 * changed + 1.4 * usual - 2.0 * uneven
 
 
 def _snapped(beats: Floats, at: Floats) -> Floats:

@@ -18,9 +18,11 @@ Floats = NDArray[np.float64]
 
 CHANGE = 7.0
 MOST_STROKES = 40
+MOST_STRINGS = 6
 _CLIP = 5.0
 _MEMBER = 0.6
-_ABSENT_STRUM, _ABSENT_PLUCK = 0.45, 0.06
+_ABSENT_STRUM, _GONE = 0.45, 0.35
+_TOO_MANY = 4.0
 _QUIET = 1.0
 _UNSTRUCK = 12.0
 
@@ -46,33 +48,44 @@ def group_strokes(stroked: Stroked, change: Floats | None = None) -> tuple[Group
         return ()
     sounding = np.clip(stroked.sounding[usable], -_CLIP, _CLIP).astype(np.float64)
     struck = (stroked.struck[usable] > 0).sum(axis=1)
-    absent = np.where(struck >= 3, _ABSENT_STRUM, _ABSENT_PLUCK)[:, None]
-    heard = np.concatenate(
-        [np.zeros((1, sounding.shape[1])), np.cumsum(np.maximum(sounding, 0), 0)]
-    )
-    missed = np.cumsum(absent * np.maximum(-sounding, 0), 0)
-    missed = np.concatenate([np.zeros((1, sounding.shape[1])), missed])
+    strummed = (struck >= 3)[:, None]
+    zero = np.zeros((1, sounding.shape[1]))
+    heard = np.concatenate([zero, np.cumsum(np.maximum(sounding, 0), 0)])
+    silent = np.maximum(-sounding, 0)
+    strum = np.concatenate([zero, np.cumsum(np.where(strummed, _ABSENT_STRUM, 0.0) * silent, 0)])
+    gone = np.concatenate([zero, np.cumsum(np.where(strummed, 0.0, _GONE) * silent, 0)])
     cost_of_change = np.full(count, CHANGE) if change is None else change[usable]
     attack = 1 / (1 + np.exp(-np.clip(stroked.struck[usable].max(axis=1), -20, 20)))
     cost_of_change = cost_of_change + _UNSTRUCK * (1 - attack)
     best = np.full(count + 1, np.inf)
     best[0] = 0.0
     back = np.zeros(count + 1, np.int64)
+    odds: list[Floats] = []
     for end in range(1, count + 1):
         low = max(0, end - MOST_STROKES)
         top = np.maximum.accumulate(sounding[low:end][::-1], axis=0)[::-1]
-        inside = missed[end] - missed[low:end] + np.maximum(-top, 0) + _MEMBER
+        faded = _faded(sounding, gone, low, end)
+        inside = strum[end] - strum[low:end] + faded + np.maximum(-top, 0) + _MEMBER
         outside = heard[end] - heard[low:end]
         total = best[low:end] + np.minimum(inside, outside).sum(axis=1) + cost_of_change[low:end]
-        back[end] = low + int(total.argmin())
-        best[end] = total[back[end] - low]
+        total += _TOO_MANY * np.maximum((outside > inside).sum(axis=1) - MOST_STRINGS, 0)
+        chosen = int(total.argmin())
+        back[end], best[end] = low + chosen, total[chosen]
+        odds.append(outside[chosen] - inside[chosen])
     groups: list[Group] = []
     end = count
     while end > 0:
         low = int(back[end])
-        top = sounding[low:end].max(axis=0)
-        inside = missed[end] - missed[low] + np.maximum(-top, 0) + _MEMBER
-        odds = heard[end] - heard[low] - inside
-        groups.append(Group(int(usable[low]), int(usable[end - 1]) + 1, odds))
+        groups.append(Group(int(usable[low]), int(usable[end - 1]) + 1, odds[end - 1]))
         end = low
     return tuple(reversed(groups))
+
+
+def _faded(sounding: Floats, gone: Floats, low: int, end: int) -> Floats:
+    """Return what each pitch pays for being silent after it was heard, for each first stroke."""
+    out = np.zeros((end - low, sounding.shape[1]))
+    after = np.zeros(sounding.shape[1])
+    for first in range(end - 1, low - 1, -1):
+        after = np.where(sounding[first] > 0, gone[end] - gone[first], after)
+        out[first - low] = after
+    return out

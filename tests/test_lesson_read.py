@@ -363,3 +363,10 @@ def test_clumsy_writing_is_understood() -> None:
 def test_a_mark_without_its_chord_is_explained(word: str) -> None:
     """It says where the mark belongs."""
     assert "right" in (problem_of(FRONT + f"```part A\n| C _ _ {word} |\n```").suggestion or "")
+
+
+@pytest.mark.parametrize("note", ["7b7on3", "7b20on3", "xon3=C", "7b9on3=E", "12>on2", "5on0"])
+def test_notes_that_cannot_be_are_explained(note: str) -> None:
+    """A bend that goes nowhere or too far, a spelling that is not the fret's."""
+    problem = problem_of(FRONT + f"```part A\n| C |\nlick | {note} |\n```")
+    assert (problem.line, problem.column) == (6, 8)

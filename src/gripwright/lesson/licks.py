@@ -13,10 +13,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
-from gripwright.errors import NoteError
 from gripwright.lesson.grid import Laid, Ruler, lay_out
 from gripwright.lesson.marks import DOUBT, parse_doubt
 from gripwright.lesson.model import LickNote, Technique, note_order
@@ -26,6 +24,7 @@ from gripwright.theory.pitch import parse_note
 
 REACHED: dict[str, Technique] = {">": "slide", "h": "hammer", "p": "pull", "r": "release"}
 SPANS: dict[str, Technique] = {"pm{": "palm-mute", "ring{": "let-ring"}
+MAX_BEND = 6  # semitones; four is already rare on any string
 AFTER: dict[str, Technique] = {"~": "vibrato", "*": "natural-harmonic", "**": "touch-harmonic"}
 _ONE = r"x?\d{0,2}(?:b\d{1,2})?"
 _NOTE = re.compile(
@@ -106,23 +105,33 @@ class LickLane:
                 )  # fmt: skip
             return []
         links = [link for link in _LINK.finditer(match["chain"]) if link[0]]
-        step = laid.step / len(links)
-        notes = []
-        for index, link in enumerate(links):
-            note = self._note(link, match, token, first=index == 0)
-            if note is None:
-                return []
-            notes.append(replace(note, offset=laid.offset + index * step, length=step))
-        last = replace(notes[-1], length=step + laid.length - laid.step)
+        string = int(match["string"])
+        if not all(self._link_is_right(link, string, token) for link in links):
+            return []
+        if match["spelling"] and not self._spelling_fits(match["spelling"], links[-1], token):
+            return []
+        return self._built(links, match, laid)
+
+    def _built(
+        self, links: Sequence[re.Match[str]], match: re.Match[str], laid: Laid
+    ) -> list[LickNote]:
+        """Return the notes of a chain whose parts are all right."""
         after = tuple(AFTER[sign] for sign in re.findall(r"\*{1,2}|~", match["after"]))
-        doubt = parse_doubt(match["doubt"]) if match["doubt"] else None
-        notes[-1] = replace(last, spelling=match["spelling"], doubt=doubt)
         spans = tuple(dict.fromkeys(name for _, name in self.open))
-        last_index = len(notes) - 1
-        return [
-            replace(n, techniques=(*n.techniques, *(after if i == last_index else ()), *spans))
-            for i, n in enumerate(notes)
-        ]
+        step = laid.step / len(links)
+        at = laid.offset
+        notes = []
+        for link in links:
+            last = link is links[-1]
+            notes.append(LickNote(
+                at, laid.offset + laid.length - at if last else step, int(match["string"]),
+                int(link[3] or 0), (*_how(link), *(after if last else ()), *spans),
+                int(link[4]) if link[4] else None, match["spelling"] if last else None,
+                tied=bool(match["tie"]) and link is links[0],
+                doubt=parse_doubt(match["doubt"]) if last and match["doubt"] else None,
+            ))  # fmt: skip
+            at += step
+        return notes
 
     def _string_is_there(self, text: str, token: Token) -> bool:
         if 1 <= int(text) <= len(self.neck):
@@ -133,51 +142,44 @@ class LickLane:
         )  # fmt: skip
         return False
 
-    def _note(
-        self, link: re.Match[str], match: re.Match[str], token: Token, *, first: bool
-    ) -> LickNote | None:
-        mark, dead, digits, bend = link.groups()
+    def _link_is_right(self, link: re.Match[str], string: int, token: Token) -> bool:
+        """Check the fret and the bend of one note of a chain."""
+        _, dead, digits, bend = link.groups()
         if not digits and not dead:
             self.report.add("note", token, f"{token.text!r} lacks a fret", "write it, as in 13on2")
-            return None
-        string = int(match["string"])
+            return False
         fret = int(digits or 0)
         top = MAX_FRET - self.neck.stops[len(self.neck) - string]
-        if max(fret, int(bend or 0)) > top + (12 if bend else 0) or fret > top:
+        if fret > top:
             self.report.add(
-                "fret", token, f"fret {max(fret, int(bend or 0))} is past the neck's end",
-                f"use frets 0 to {top}",
-            )  # fmt: skip
-            return None
-        if bend and int(bend) <= fret:
+                "fret", token, f"fret {fret} is past the neck's end", f"use frets 0 to {top}"
+            )
+            return False
+        if bend and not fret < int(bend) <= fret + MAX_BEND:
             self.report.add(
-                "bend", token, f"a bend goes up: fret {bend} is not above {fret}",
-                "write the fret that is heard at the top, such as 7b9on3",
+                "bend", token, f"a bend from fret {fret} is not heard at fret {bend}",
+                f"write the fret that is heard at the top, {fret + 1} to {fret + MAX_BEND}",
             )  # fmt: skip
-            return None
-        if match["spelling"] and first and not self._spelling_fits(match, link, token):
-            return None
-        how = (REACHED[mark],) if mark else ()
-        kind: tuple[Technique, ...] = (*how, *(("dead",) if dead else ()))
-        techniques = (*kind, *(("bend",) if bend else ()))
-        tied = bool(match["tie"]) and first
-        return LickNote(
-            Fraction(0), Fraction(0), string, fret, techniques, int(bend) if bend else None,
-            tied=tied,
-        )  # fmt: skip
+            return False
+        return True
 
-    def _spelling_fits(self, match: re.Match[str], link: re.Match[str], token: Token) -> bool:
-        """Check that the fixed spelling is the note that the last fret of the chain sounds."""
-        last = re.findall(r"\d+", match["chain"])[-1]
-        midi = self.neck.midi(len(self.neck) - int(match["string"]), int(last))
-        try:
-            fits = parse_note(match["spelling"]).pc == midi % 12
-        except NoteError:
-            fits = False
+    def _spelling_fits(self, spelling: str, link: re.Match[str], token: Token) -> bool:
+        """Check that a fixed spelling is the note that the fret sounds, unbent."""
+        string = int(token.text.partition("on")[2][0])
+        fret = int(link[3] or 0)
+        midi = self.neck.midi(len(self.neck) - string, fret)
+        fits = parse_note(spelling).pc == midi % 12
         if not fits:
             self.report.add(
-                "spelling", token,
-                f"fret {last} of string {match['string']} is no {match['spelling']}",
+                "spelling", token, f"fret {fret} of string {string} is no {spelling}",
                 "leave the spelling out, or mend the fret",
             )  # fmt: skip
         return fits
+
+
+def _how(link: re.Match[str]) -> tuple[Technique, ...]:
+    """Return how a note is reached and made."""
+    reached = (REACHED[link[1]],) if link[1] else ()
+    dead: tuple[Technique, ...] = ("dead",) if link[2] else ()
+    bend: tuple[Technique, ...] = ("bend",) if link[4] else ()
+    return (*reached, *dead, *bend)

@@ -40,7 +40,7 @@ EACH_FINGER, EACH_ROW, ODD_ORDER = 0.09, 0.04, 0.10
 ARCH, ARCH_BARRE = 0.025, 0.12
 ALONGSIDE_BARRE, OTHER_BARRE, LITTLE, OUTER_FINGERS, OVER_THE_TOP = 0.06, 0.06, 0.12, 0.05, 0.35
 # Muting, for a strummer.
-TOUCHED, UNTOUCHED, OUTSIDE = 0.22, 0.45, 0.02
+INSIDE, LAID, OUTSIDE = 0.22, 0.15, 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,17 +239,24 @@ def _arch(shape: Shape, hold: Hold) -> float:
 
 
 def muting_of(shape: Shape, holds: Holds) -> float:
-    """Return raw muting for a strummer: silent strings, most of all between sounding ones."""
+    """Return raw muting for a strummer: silent strings, most of all between sounding ones.
+
+    A finger on the string beside a silent one touches it; where none does, another finger has
+    to be laid on it, once for silent strings side by side.
+    """
     sounding = [index for index, fret in enumerate(shape) if fret is not None]
     if not sounding:
         return 0.0
+    first, last = sounding[0], sounding[-1]
+    total = OUTSIDE * (first + len(shape) - 1 - last)
     touched = {index for hold in holds for index in (hold.low - 1, hold.high + 1)}
-    total = 0.0
-    for index, fret in enumerate(shape):
-        if fret is not None:
+    laid = False
+    for index in range(first, last):
+        if shape[index] is not None:
+            laid = False
             continue
-        if not sounding[0] < index < sounding[-1]:
-            total += OUTSIDE
-        else:
-            total += TOUCHED if index in touched else UNTOUCHED
+        total += INSIDE
+        if index not in touched and not laid:
+            total += LAID
+            laid = True
     return total

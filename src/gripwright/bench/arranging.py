@@ -59,7 +59,11 @@ def arrange_answer(lesson: Lesson, request: dict[str, Any]) -> dict[str, Any]:
             {"words": change_in_words(a.grip, b.grip, a.fingers, b.fingers)}
             for a, b in pairwise(held)
         ],
-        "lost": [loss.text for loss in chain.losses if loss],
+        "lost": [
+            {"symbol": one.chord.name, "text": loss.text}
+            for one, loss in zip(written, chain.losses, strict=True)
+            if loss
+        ],
         "cautions": list(chain.cautions),
     }
 
@@ -90,6 +94,7 @@ def tunings_answer(lesson: Lesson) -> dict[str, Any]:
             {
                 "tuning": fit.neck.tuning.text,
                 "capo": fit.neck.capo,
+                "stops": list(fit.neck.stops),
                 "effort": round(fit.effort, 4),
                 "unreached": [one.text for one in fit.unreached],
             }

@@ -70,14 +70,13 @@ def _event(event: ChordEvent, bar: Bar, neck: Neck, writing: str | None) -> dict
     view: dict[str, Any] = {
         "beats": beats, "rest": chord is None, "struck": event.struck, "push": float(event.push),
         "label": event.label, "writing": writing if writing is not None else "",
-        "counted": False, "words": f"rest, {_beats(beats)}", "doubt": False,
+        "words": f"rest, {_beats(beats)}", "doubt": False,
     }  # fmt: skip
     if chord is None:
         return view
     symbol = chord.symbol
     runs = symbol.runs if symbol else ()
     return view | {
-        "counted": symbol is not None and event.struck,
         "symbol": symbol.text if symbol else chord.name,
         "runs": [{"text": run.text, "raised": run.raised} for run in runs]
         or [{"text": chord.name, "raised": False}],

@@ -12,6 +12,7 @@ from typing import Any
 
 from gripwright.bench.arranging import arrange_answer, tunings_answer
 from gripwright.bench.desk import Desk
+from gripwright.bench.harmony import harmony_of
 from gripwright.bench.replies import text_field
 from gripwright.cli import grips as grips_command
 from gripwright.cli import name as name_command
@@ -47,6 +48,10 @@ def _grips(desk: Desk) -> Question:
     return answer
 
 
+def _explain(desk: Desk) -> Question:
+    return lambda request: harmony_of(desk.parsed(text_field(request, "path")).draft)
+
+
 def _arrange(desk: Desk) -> Question:
     return lambda request: arrange_answer(desk.lesson(text_field(request, "path")), request)
 
@@ -73,6 +78,7 @@ def _proof(desk: Desk) -> Question:
 QUESTIONS: dict[str, Callable[[Desk], Question]] = {
     "name": _name,
     "grips": _grips,
+    "explain": _explain,
     "arrange": _arrange,
     "tunings": _tunings,
     "proof": _proof,

@@ -96,9 +96,10 @@ function Chord({ event, at, numeral }) {
     <span class="grip-small">${again ? "" : event.grip ?? ""}</span><span class="numeral">${again ? "" : pretty(numeral?.numeral ?? "")}</span></span></button>`;
 }
 
-/** @param {{numerals: any[]}} props */
-export function Chart({ numerals }) {
-  let index = 0;
+/** @param {{harmony: any}} props */
+export function Chart({ harmony }) {
+  /** @param {number[]} place */
+  const explained = (place) => harmony?.chords?.[harmony.byPlace.get(place.join("-")) ?? -1];
   return html`<div class="chart" onKeyDown=${onKey}>
     <div class="chart-tools"><button type="button" class="quiet" disabled=${!depth.value.undo} onClick=${undo}>Undo</button>
       <button type="button" class="quiet" disabled=${!depth.value.redo} onClick=${redo}>Redo</button>
@@ -106,7 +107,7 @@ export function Chart({ numerals }) {
     ${(lesson.value?.parts ?? []).map((/** @type {any} */ part, /** @type {number} */ p) => html`<section class="part" aria-label=${part.name}>
       <h3>${part.name}</h3><ol class="bars">${part.bars.map((/** @type {any} */ bar, /** @type {number} */ b) => html`<li class=${`bar ${bar.repeat_start ? "opens" : ""} ${bar.repeat_times > 1 ? "closes" : ""}`}>
         ${bar.endings.length ? html`<span class="ending">${bar.endings.join(", ")}</span>` : null}
-        ${bar.events.map((/** @type {any} */ event, /** @type {number} */ e) => html`<${Chord} event=${event} at=${{ part: p, bar: b, event: e }} numeral=${event.rest ? null : numerals[event.counted ? index++ : -1]} />`)}
+        ${bar.events.map((/** @type {any} */ event, /** @type {number} */ e) => html`<${Chord} event=${event} at=${{ part: p, bar: b, event: e }} numeral=${explained([p, b, e])} />`)}
         ${bar.lick ? html`<span class="lick-mark">lick</span>` : null}${bar.repeat_times > 1 ? html`<span class="times">×${bar.repeat_times}</span>` : null}</li>`)}</ol></section>`)}
   </div>`;
 }

@@ -42,7 +42,7 @@ export function readGrip(text, strings) {
 }
 
 /** @param {string} text */
-export const pretty = (text) => text.replace(/([A-G])b/g, "$1♭").replace(/([A-G])#/g, "$1♯").replace(/b(?=\d)/g, "♭").replace(/#(?=\d)/g, "♯");
+export const pretty = (text) => text.replace(/([A-G])b/g, "$1♭").replace(/([A-G])#/g, "$1♯").replace(/b(?=[\dIViv])/g, "♭").replace(/#(?=[\dIViv])/g, "♯");
 
 /** The family of a degree in the interval code. @param {string} degree @returns {"root" | "third" | "fifth" | "seventh" | "tension"} */
 export function family(degree) {

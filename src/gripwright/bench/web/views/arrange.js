@@ -53,7 +53,7 @@ function Chain() {
       <td>${row.before ? html`<button type="button" class="quiet grip-text" onClick=${() => hear(row.before)}>${row.before}</button>` : "no grip"}</td>
       <td><button type="button" class="quiet grip-text" onClick=${() => hear(row.grip)}>${row.grip}</button></td>
       <td class="quiet-word">${found.moves?.[index - 1]?.words ?? ""}</td></tr>`)}</tbody></table>
-    ${(found.lost ?? []).length ? html`<h3>What it loses</h3><ul>${found.lost.map((/** @type {any} */ lost) => html`<li>${pretty(typeof lost === "string" ? lost : lost.text)}</li>`)}</ul>` : null}
+    ${(found.lost ?? []).length ? html`<h3>What it loses</h3><ul>${found.lost.map((/** @type {any} */ lost) => html`<li><strong>${pretty(lost.symbol)}</strong> ${pretty(lost.text)}</li>`)}</ul>` : null}
     <div class="actions"><button type="button" onClick=${() => { void intend("take_arrangement", asked.value); }}>Write these grips into the chart</button>
       <button type="button" class="quiet" onClick=${() => { answer.value = null; }}>Leave the chart as it is</button></div></section>`;
 }
@@ -63,7 +63,7 @@ function Tunings() {
   if (!found) return null;
   return html`<section aria-label="Tunings"><h3>Other tunings and capos</h3><table class="chain"><thead><tr><th>Tuning</th><th>Capo</th><th>Effort</th><th>Cannot be reached</th></tr></thead>
     <tbody>${found.tunings.slice(0, 12).map((/** @type {any} */ row) => html`<tr><th scope="row"><button type="button" class="quiet grip-text" onClick=${() => setTuning(row.tuning)}>${row.tuning}</button></th>
-      <td>${String(row.capo || "none")}</td><td>${typeof row.effort === "number" ? row.effort.toFixed(2) : ""}</td><td>${(row.lost ?? row.unreached ?? []).length || "nothing"}</td></tr>`)}</tbody></table></section>`;
+      <td>${row.capo === null ? `partial: ${row.stops.join(" ")}` : row.capo || "none"}</td><td>${typeof row.effort === "number" ? row.effort.toFixed(2) : ""}</td><td>${row.unreached.length || "nothing"}</td></tr>`)}</tbody></table></section>`;
 }
 
 export function ArrangeView() {

@@ -62,7 +62,7 @@ export function Ask() {
       <label>Frets <input class="small" placeholder="0-12" onChange=${(/** @type {any} */ e) => filter("frets", e.currentTarget.value.trim())} /></label>
       <label>Level <select onChange=${(/** @type {any} */ e) => filter("level", e.currentTarget.value)}><option value="">any</option>${[1, 2, 3, 4, 5].map((level) => html`<option>${level}</option>`)}</select></label>
     </form>
-    <p class="problem" role="status">${problem.value}${answer.value ? `${answer.value.count} grips, easiest first` : ""}</p>
+    <p role="status" class=${problem.value ? "problem" : "quiet-word"}>${problem.value || (answer.value ? `${answer.value.count} grips in all; these differ in what a player notices` : "")}</p>
     <ul class="found-list">${(answer.value?.grips ?? []).slice(0, 24).map((found) => html`<${Found} found=${found} />`)}</ul>
   </section>`;
 }

@@ -13,23 +13,18 @@ import { Shelf } from "./folder.js";
 const harmony = signal(/** @type {any} */ (null));
 let asked = 0;
 
-/** @param {any} open @returns {any[]} */
-function counted(open) {
-  return open.parts.flatMap((/** @type {any} */ part) => part.bars.flatMap((/** @type {any} */ bar) => bar.events.filter((/** @type {any} */ event) => event.counted)));
-}
-
+/** Ask again when the chart has changed; an older answer never overwrites a newer one. */
 async function explain() {
   const open = lesson.value;
   const mine = ++asked;
-  const events = open ? counted(open) : [];
-  if (!events.length) {
+  if (!open?.parts.length) {
     harmony.value = null;
     return;
   }
-  const request = { chords: events.map((event) => event.symbol), lengths: events.map((event) => event.beats), ...(open.key ? { key: open.key } : {}) };
   try {
-    const answer = await api.post("explain", request);
-    if (mine === asked) harmony.value = answer;
+    const answer = await api.post("explain", { path: open.path });
+    const byPlace = new Map(answer.places.map((/** @type {number[]} */ place, /** @type {number} */ index) => [place.join("-"), index]));
+    if (mine === asked) harmony.value = { ...answer, byPlace };
   } catch (error) {
     if (mine === asked) harmony.value = { problem: error instanceof Error ? error.message : String(error) };
   }
@@ -47,15 +42,13 @@ function Harmony() {
   if (!told) return html`<p class="empty">No chords yet: the harmony appears as you write.</p>`;
   if (told.problem) return html`<p class="problem">${told.problem}</p>`;
   const at = selected.value;
-  const events = counted(lesson.value);
-  const event = at ? lesson.value.parts[at.part]?.bars[at.bar]?.events[at.event] : null;
-  const index = event ? events.indexOf(event) : -1;
-  const chord = told.chords[index];
-  const threads = told.threads.filter((/** @type {any} */ thread) => thread.from?.chord === index || thread.from === index).slice(0, 4);
+  const index = at ? told.byPlace.get(`${at.part}-${at.bar}-${at.event}`) : undefined;
+  const chord = told.chords[index ?? -1];
+  const threads = told.threads.filter((/** @type {any} */ thread) => thread.from === index && thread.kind !== "common tone").slice(0, 5);
   return html`<div class="harmony" aria-live="polite">
     <p class="keys">${told.keys.map((/** @type {any} */ key) => html`<span class="key">${pretty(key.key)}</span>`)}</p>
     ${chord ? html`<p><strong>${pretty(chord.symbol)}</strong>: ${pretty(chord.numeral ?? "")}${chord.function ? `, ${chord.function}` : ""} in ${pretty(chord.key ?? "")}</p>
-      <ul>${(chord.remarks ?? []).map((/** @type {any} */ remark) => html`<li>${pretty(remark.text ?? String(remark))}</li>`)}</ul>
+      <ul>${(chord.remarks ?? []).map((/** @type {any} */ remark) => html`<li>${pretty(remark)}</li>`)}</ul>
       ${chord.scales?.length ? html`<p class="quiet-word">Scales it may carry: ${chord.scales.map(pretty).join(", ")}</p>` : null}
       <ul class="threads">${threads.map((/** @type {any} */ thread) => html`<li>${thread.text}</li>`)}</ul>` : html`<p class="quiet-word">Choose a chord to see what it does.</p>`}
   </div>`;
@@ -91,6 +84,6 @@ export function ChangesView() {
   useEffect(() => { void explain(); }, [lesson.value?.sha256]);
   if (!lesson.value) return html`<${Shelf} />`;
   return html`<section class="changes-view" aria-label="Build the changes"><h1>${lesson.value.title}</h1><${Conflict} />
-    <div class="two"><div><${Chart} numerals=${harmony.value?.chords ?? []} /><${Problems} /></div>
+    <div class="two"><div><${Chart} harmony=${harmony.value} /><${Problems} /></div>
       <aside><${Harmony} /><${Text} /></aside></div></section>`;
 }

@@ -72,6 +72,7 @@ class _Bar:
     number: int
 
 
+@lru_cache(maxsize=2)  # both sizes of paper hold the same systems
 def engrave(musicxml: bytes, *, width_mm: float = 144.0, ground: str = "#FFFFFF") -> (
     tuple[System, ...]
 ):  # fmt: skip

@@ -26,7 +26,7 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
     Letters that our fonts lack are set in a font of the system; signs that no font has, then
     letters, are named in brackets. Raises BuildError when the typesetter refuses.
     """
-    strange = {sign for sign in json.dumps(data, ensure_ascii=False) if not covers(sign)}
+    strange = {sign for sign in set(json.dumps(data, ensure_ascii=False)) if not covers(sign)}
     if not strange:
         return _compile(template, data | {"fallback": False}, everywhere=False)
     signs = {sign for sign in strange if unicodedata.category(sign)[0] != "L"}

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from gripwright.hearing.check import Doubted
 from gripwright.hearing.follow import Followed
 from gripwright.hearing.hear import HeardChord, HeardTake
+from gripwright.hearing.record import SoundsHere
 from gripwright.lesson.timing_file import TimedEvent
 from gripwright.theory.pitch import simple_note, spell_midi
 
@@ -165,4 +167,38 @@ def hear_text(take: HeardTake) -> str:
             f"{clock(chord.start_s):>9}  {name:<12} {grip:<16} {100 * chord.confidence:3.0f} %"
             + (f"  or {also}" if also else "")
         )
+    return "\n".join(lines)
+
+
+def here_answer(here: SoundsHere, out: Path | None = None) -> dict[str, Any]:
+    """Return the answer object of record: what sounds in the span."""
+    return {
+        "midi": list(here.midi),
+        "notes": [pitch_name(midi) for midi in here.midi],
+        "bass": pitch_name(here.midi[0]) if here.midi else None,
+        "surest": [pitch_name(midi) for midi in here.sure],
+        "grips": [grip.text for grip in here.grips],
+        "readings": [
+            {"symbol": r.symbol.text if r.symbol else None, "harte": r.harte} for r in here.readings
+        ],
+        "tuning_cents": round(here.tuning_cents, 1),
+        "out": str(out) if out else None,
+    }
+
+
+def here_text(here: SoundsHere, out: Path | None = None) -> str:
+    """Return what sounds in a span for people."""
+    if not here.midi:
+        lines = ["no pitch stands out here"]
+    else:
+        lines = ["sounds here: " + " ".join(pitch_name(midi) for midi in here.midi)]
+        lines.append("surest first: " + " ".join(pitch_name(midi) for midi in here.sure))
+    names = [r.symbol.pretty for r in here.readings if r.symbol]
+    if names:
+        lines.append("likely: " + ", ".join(names))
+    if here.grips:
+        lines.append("grips: " + ", ".join(grip.text for grip in here.grips))
+    lines.append(f"tuned {here.tuning_cents:+.0f} cents from A 440")
+    if out:
+        lines.append(f"wrote {out}")
     return "\n".join(lines)

@@ -16,6 +16,7 @@ from gripwright.draw.engrave import System, engrave
 from gripwright.draw.legend import legend
 from gripwright.draw.look import PRINT, SANS, SERIF
 from gripwright.draw.pens import HandName
+from gripwright.draw.strip import pattern_in_words, strip
 from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, fit, runs_text
 from gripwright.draw.words import grip_in_words
 from gripwright.harmony.tones import Tone
@@ -99,6 +100,7 @@ def handout_data(
         "grips-note": _grips_note(lesson),
         "sound-word": "sounds" if lesson.names == "shape" else "shape of",
         "legend": _legend(tones, style),
+        "hands": _hands(lesson),
         "chart": [_part(part.name, _key(part.key), rows) for part, rows in lines],
         "played": _played(lesson),
         "chart-legend": _chart_legend(lines),
@@ -225,6 +227,16 @@ def _legend(tones: Sequence[Sequence[Tone]], style: Style) -> list[dict[str, str
     shown = [tone.degree for heard in tones for tone in heard]
     return [{"svg": entry.svg, "text": entry.words, "alt": f"mark of: {entry.words}"}
             for entry in legend(shown, PRINT)]  # fmt: skip
+
+
+def _hands(lesson: Lesson) -> list[dict[str, str]]:
+    """Return the right-hand patterns that the chart uses, in the order of setting out."""
+    metres = {bar.pattern: bar.metre for part in reversed(lesson.parts)
+              for bar in reversed(part.bars) if bar.pattern}  # fmt: skip
+    used = [pattern for pattern in lesson.patterns if pattern in metres]
+    return [{"name": pattern.name, "svg": strip(pattern, metres[pattern]),
+             "alt": f"{pattern.name}: {pattern_in_words(pattern, metres[pattern])}"}
+            for pattern in used]  # fmt: skip
 
 
 def _part(name: str, key: str, lines: Sequence[Line]) -> dict[str, Any]:

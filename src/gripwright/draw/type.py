@@ -31,7 +31,7 @@ def width(text: str, size: float, face: str = f"{SANS} SemiBold") -> float:
     """Return the set width of a text in the unit of ``size``, kerning left out.
 
     >>> width("11", 1000)
-    994.0
+    1026.0
     """
     table: dict[str, int] = _metrics()[face]
     return sum(table.get(character, table["m"]) for character in text) * size / 1000

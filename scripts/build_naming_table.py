@@ -81,14 +81,18 @@ THIRTEENTH_WITHOUT_NINTH = 2  # and more where a sharp eleven stands on the miss
 
 # What voicing, key and neighbours add; terms.py says when each counts.
 TERMS = {
-    "root doubled": -2,
+    "root doubled": -2,  # for each time beyond the first, twice at most
     "slash bass doubled": 8,
     "root above the bass, bass on an inner string": -14,
+    "tension for a fifth, high": -3,  # a sharp eleven or flat thirteen without a fifth
+    "tension for a fifth, low": 3,
     "root in key": -2,
     "root out of key": 3,
-    "tonic": -2,
-    "falls a fifth": -6,
-    "leading tone rises": -40,
+    "tonic": -4,
+    "root falls a fifth": -18,
+    "root fell a fifth": -3,
+    "leading tone rises": -40,  # a diminished seventh, to the next root or to the tonic
+    "altered note resolves": -4,
 }
 
 USED = {*BASES, *(quality_text(read_quality(name)) for name in EVERYDAY.split())}

@@ -1,8 +1,8 @@
 """Readings: the ways to hear a grip, best first.
 
 A grip's pitch classes seen from its bass look up the ways to hear them (`table`); how it is
-voiced and where it stands in a key and between neighbours add a few linear terms; the sums
-become weights, halved for every eight points of cost. docs/naming.md gives the whole sum.
+voiced and where it stands in a key and between neighbours add a few linear terms (`terms`); the
+sums become weights, halved for every eight points. docs/naming.md gives the whole sum.
 """
 
 from __future__ import annotations
@@ -11,23 +11,24 @@ from dataclasses import dataclass
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
-from gripwright.harmony.table import Way, cluster_above, ways
+from gripwright.harmony.table import Form, Way, cluster_above, ways
 from gripwright.harmony.terms import context_cost, voicing_cost
 from gripwright.harmony.tones import PLAIN_DEGREES, Tone
-from gripwright.harmony.why import reasons
+from gripwright.harmony.why import Heard, reasons
 from gripwright.neck.grip import Grip, Sounding, bass_of, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.harte import harte_label
-from gripwright.theory.interval import Degree
+from gripwright.theory.interval import Degree, note_at
 from gripwright.theory.pitch import Note
 from gripwright.theory.quality_text import quality_text
 from gripwright.theory.scale import Key
-from gripwright.theory.spelling import degree_note, root_note
+from gripwright.theory.spelling import NOWHERE, degree_note, note_in_key, root_note
 from gripwright.theory.symbol import ChordSymbol
 
 HALVING = 8  # points of cost that halve a reading's weight
 FAINT = 52  # a reading dearer than the best by more than this is not given
 MOST = 6  # readings given at most
+_LEADING, _FLAT_SECOND = Degree(7), Degree(2, -1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +54,23 @@ class Reading:
         """Return the Harte label of what sounds; ``X`` for a cluster."""
         if self.symbol is None:
             return "X"
-        heard = {tone.degree for tone in self.tones if tone.claimed}
+        heard = frozenset(tone.degree for tone in self.tones if tone.claimed)
         return harte_label(self.root, heard, self.bass)
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """Where a grip stands: its key and the chords before and after it, any of them unknown."""
+
+    key: Key | None = None
+    before: ChordSymbol | None = None
+    after: ChordSymbol | None = None
+    strict: bool = False
+
+    @property
+    def onward(self) -> frozenset[int]:
+        """Return the pitch classes of the chord after."""
+        return self.after.pcs if self.after else NOWHERE
 
 
 def readings(
@@ -82,76 +98,120 @@ def readings(
             f"grip {grip.text!r} sounds {'one note' if sounds else 'no note'}, a chord needs two",
             field="grip", at=0, remedy="give at least two strings a fret",
         )  # fmt: skip
+    context = Context(key, before, after, strict)
     bass = bass_of(sounds)
-    bass_midi = bass.midi
+    ranked = _ranked(sounds, bass, context)
+    if not ranked:
+        return (_cluster(sounds, bass.midi, context),)
+    best = ranked[0][0]
+    kept = [(cost - best, way) for cost, way in ranked if cost - best <= FAINT][:MOST]
+    weights = [2 ** (-cost / HALVING) for cost, _ in kept]
+    heard = [_hear(way, sounds, bass.midi, context) for _, way in kept]
+    rivals = [*heard[1:2], *heard[:1]] if len(heard) > 1 else [None]
+    return tuple(
+        _reading(way, one, sounds, context, rivals[min(place, 1)], weight / sum(weights))
+        for place, ((_, way), one, weight) in enumerate(zip(kept, heard, weights, strict=True))
+    )
+
+
+def _ranked(
+    sounds: tuple[Sounding, ...], bass: Sounding, context: Context
+) -> list[tuple[int, Way]]:
+    """Return the ways to hear the notes with what each costs, none if they are a cluster."""
     mask = 0
     for sound in sounds:
-        mask |= 1 << (sound.midi - bass_midi) % 12
-    sums = sorted(
+        mask |= 1 << (sound.midi - bass.midi) % 12
+    sums = [
         (
-            (
-                way.cost
-                + voicing_cost(way, sounds, bass)
-                + context_cost(way, bass_midi % 12, key, before, after),
-                order,
-                way,
-            )
-            for order, way in enumerate(ways(mask))
-        ),
-        key=lambda entry: entry[:2],
+            way.cost
+            + voicing_cost(way, sounds, bass)
+            + context_cost(way, bass.midi % 12, context.key, context.before, context.after),
+            way,
+        )
+        for way in ways(mask)
+    ]
+    sums.sort(key=lambda entry: entry[0])
+    return sums if sums and sums[0][0] <= cluster_above(mask.bit_count()) else []
+
+
+def _hear(way: Way, sounds: tuple[Sounding, ...], bass_midi: int, context: Context) -> Heard:
+    """Return the spelling that a way gives the notes."""
+    form = way.form
+    root = _root(way, bass_midi, context)
+    spelled = {degree: _spell(root, degree, form, context) for degree in form.degrees.values()}
+    omits = {degree: _spell(root, degree, form, context) for degree in form.omits}
+    above = -way.root % 12
+    slash = above not in form.degrees
+    bass = (
+        _spell(root, PLAIN_DEGREES[above], form, context)
+        if slash
+        else (spelled[form.degrees[above]])
     )
-    if not sums or sums[0][0] > cluster_above(mask.bit_count()):
-        return (_cluster(sounds, bass_midi, key),)
-    best = sums[0][0]
-    kept = [(cost - best, way) for cost, _, way in sums if cost - best <= FAINT][:MOST]
-    total = sum(2 ** (-cost / HALVING) for cost, _ in kept)
-    return tuple(
-        _reading(way, sounds, bass_midi, key, strict, 2 ** (-cost / HALVING) / total)
-        for cost, way in kept
-    )
+    midi = tuple(sound.midi for sound in sounds)
+    return Heard(midi, root, bass, spelled, omits, slash)
+
+
+def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
+    """Return a note's spelling: letters that name the chord stay, others may take the key's."""
+    if degree.number == 1:
+        return root
+    key = None if degree in form.fixed else context.key
+    if key and form.quality.base == "dim7" and not context.strict:
+        return note_in_key((root.pc + degree.pc) % 12, key, context.onward)
+    return degree_note(root, degree, strict=context.strict, key=key, onward=context.onward)
+
+
+def _root(way: Way, bass_midi: int, context: Context) -> Note:
+    """Return the root's spelling; a diminished seventh is spelled towards the next root."""
+    pc = (bass_midi + way.root) % 12
+    if way.form.quality.base == "dim7":
+        if context.after is not None:
+            for degree in (_LEADING, _FLAT_SECOND):
+                note = note_at(context.after.root, degree)
+                if note.pc == pc and abs(note.alter) < 2:
+                    return note
+        elif context.key and not context.strict:
+            return note_in_key(pc, context.key, context.onward)
+    return root_note(pc, way.form.degrees.values(), context.key, context.onward)
 
 
 def _reading(
     way: Way,
+    heard: Heard,
     sounds: tuple[Sounding, ...],
-    bass_midi: int,
-    key: Key | None,
-    strict: bool,
+    context: Context,
+    rival: Heard | None,
     weight: float,
 ) -> Reading:
-    form = way.form
-    root = root_note(bass_midi + way.root, form.degrees.values(), key)
-    spelled = {degree: degree_note(root, degree, strict=strict) for degree in form.degrees.values()}
-    slash = -way.root % 12 not in form.degrees
-    tones = tuple(_tone(way, root, spelled, sound, strict) for sound in sounds)
-    bass = next(tone.note for tone in tones if tone.midi == bass_midi)
-    symbol = ChordSymbol(root, form.quality, None if bass == root else bass)
-    midi = tuple(sound.midi for sound in sounds)
-    why = true_sentences(reasons(midi, root, bass, spelled, slash=slash))
-    return Reading(
-        symbol, quality_text(form.quality), root, bass, tones, form.omits, why, weight
-    )  # fmt: skip
+    form, root = way.form, heard.root
+    onward = context.after.root if context.after else None
+    why = true_sentences(reasons(heard, rival=rival, key=context.key, onward=onward))
+    symbol = ChordSymbol(root, form.quality, None if heard.bass == root else heard.bass)
+    tones = tuple(_tone(heard, form.degrees, sound) for sound in sounds)
+    name = quality_text(form.quality)
+    return Reading(symbol, name, root, heard.bass, tones, form.omits, why, weight)
 
 
-def _tone(way: Way, root: Note, spelled: dict[Degree, Note], sound: Sounding, strict: bool) -> Tone:
-    above = (sound.midi - root.pc) % 12
-    degree = way.form.degrees.get(above)
-    if degree is not None:
-        return Tone(sound.string, sound.fret, sound.midi, spelled[degree], degree)
-    plain = PLAIN_DEGREES[above]
-    note = degree_note(root, plain, strict=strict)
-    return Tone(sound.string, sound.fret, sound.midi, note, plain, claimed=False)
+def _tone(heard: Heard, content: dict[int, Degree], sound: Sounding) -> Tone:
+    above = (sound.midi - heard.root.pc) % 12
+    degree = content.get(above)
+    if degree is None:
+        plain = PLAIN_DEGREES[above]
+        return Tone(sound.string, sound.fret, sound.midi, heard.bass, plain, claimed=False)
+    return Tone(sound.string, sound.fret, sound.midi, heard.spelled[degree], degree)
 
 
-def _cluster(sounds: tuple[Sounding, ...], bass_midi: int, key: Key | None) -> Reading:
+def _cluster(sounds: tuple[Sounding, ...], bass_midi: int, context: Context) -> Reading:
     """Return the one reading of notes that make no chord: degrees above the bass."""
-    pcs = {(sound.midi - bass_midi) % 12 for sound in sounds}
-    content = tuple(PLAIN_DEGREES[pc] for pc in sorted(pcs))
-    bass = root_note(bass_midi, content, key)
-    tones = tuple(
-        Tone(s.string, s.fret, s.midi, degree_note(bass, plain), plain, claimed=False)
-        for s in sounds
-        for plain in (PLAIN_DEGREES[(s.midi - bass_midi) % 12],)
-    )
+    content = tuple(PLAIN_DEGREES[pc] for pc in sorted({(s.midi - bass_midi) % 12 for s in sounds}))
+    key = context.key
+    bass = note_in_key(bass_midi, key, context.onward) if key else root_note(bass_midi, content)
+    tones = []
+    for sound in sounds:
+        degree = PLAIN_DEGREES[(sound.midi - bass_midi) % 12]
+        note = degree_note(bass, degree)
+        if key is not None:
+            note = note_in_key(sound.midi, key, context.onward)
+        tones.append(Tone(sound.string, sound.fret, sound.midi, note, degree, claimed=False))
     claim = Claim("grip.cluster", tuple(s.midi for s in sounds), (bass, content))
-    return Reading(None, "cluster", bass, bass, tones, (), true_sentences((claim,)), 1.0)
+    return Reading(None, "cluster", bass, bass, tuple(tones), (), true_sentences((claim,)), 1.0)

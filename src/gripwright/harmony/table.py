@@ -19,11 +19,24 @@ from gripwright.theory.quality import Quality, quality_of
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """A quality with what sounds of it: ``degrees`` by pitch class above the root."""
+    """A quality with what sounds of it: ``degrees`` by pitch class above the root.
+
+    ``seventh`` tells whether a third and a seventh sound; ``doubtful`` is the pitch class of a
+    sharp eleven or flat thirteen that a missing fifth might make an altered fifth, or None;
+    ``fixed`` are the degrees whose letters name the chord: a triad with its fifth and all that
+    stacks on it in thirds or sixths, the third and seventh of a dominant, else the root alone.
+    """
 
     quality: Quality
     degrees: dict[int, Degree]
     omits: tuple[Degree, ...]
+    seventh: bool
+    doubtful: int | None
+    fixed: frozenset[Degree]
+
+    def slash(self, root: int) -> bool:
+        """Return whether the bass is no note of the form on a root so far above it."""
+        return -root % 12 not in self.degrees
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +46,9 @@ class Way:
     root: int
     form: Form
     cost: int
+
+
+_FIFTHS = {"5", "b5", "#5"}
 
 
 @lru_cache(maxsize=1)
@@ -73,4 +89,15 @@ def _form(index: int) -> Form:
     heard, omits = degrees(sounding), degrees(gone)
     quality = quality_of((*heard, *omits))
     assert quality is not None, "the builder writes only forms that have a quality"
-    return Form(quality, {degree.pc: degree for degree in heard}, omits)
+    by_pc = {degree.pc: degree for degree in heard}
+    texts = {degree.text for degree in heard}
+    doubtful = [d.pc for d in heard if d.text in ("#11", "b13") and not texts & _FIFTHS]
+    seventh = bool(texts & {"3", "b3"} and texts & {"7", "b7"})
+    fixed = frozenset(degree for degree in heard if degree.number in _fixed(texts))
+    return Form(quality, by_pc, omits, seventh, doubtful[0] if doubtful else None, fixed)
+
+
+def _fixed(texts: set[str]) -> tuple[int, ...]:
+    if "5" in texts and texts & {"3", "b3"}:
+        return (1, 3, 5, 6, 7)
+    return (1, 3, 7) if {"3", "b7"} <= texts else (1,)

@@ -1,78 +1,123 @@
-"""Why a reading is what it is: claims about the sounding notes, only those that hold."""
+"""Why a reading is what it is: the claims that speak for it and against it.
+
+Each claim is about the sounding notes and has its own verifier in `claims_grip`; whoever prints
+them keeps those that hold.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from gripwright.harmony.claims import Claim
 from gripwright.theory.interval import Degree
 from gripwright.theory.pitch import Note
+from gripwright.theory.scale import Key
 
-_ADDED = {"6", "9", "11", "#11"}
-_TENSION = {"9", "b9", "11", "13"}
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a reading says of the sounding notes.
+
+    ``midi`` are all sounding notes, ``spelled`` the degrees that sound with their notes,
+    ``omits`` the degrees left out with theirs; ``slash`` tells that the bass is no chord tone.
+    """
+
+    midi: tuple[int, ...]
+    root: Note
+    bass: Note
+    spelled: Mapping[Degree, Note]
+    omits: Mapping[Degree, Note]
+    slash: bool
+
+    def get(self, *names: str) -> tuple[Degree, Note] | None:
+        """Return the first of these degrees that sounds, with its note."""
+        for degree, note in self.spelled.items():
+            if degree.text in names:
+                return degree, note
+        return None
 
 
 def reasons(
-    midi: tuple[int, ...],
-    root: Note,
-    bass: Note,
-    spelled: dict[Degree, Note],
-    *,
-    slash: bool,
+    heard: Heard, *, rival: Heard | None = None, key: Key | None = None, onward: Note | None = None
 ) -> tuple[Claim, ...]:
-    """Return the claims to be made for a reading; ``spelled`` holds the degrees that sound."""
-    have = {degree.text: note for degree, note in spelled.items()}
-    claims = [_about_bass(midi, root, bass, have, slash)]
-    claims += _about_third(midi, root, have, slash)
-    claims += _about_fifth(midi, root, have, slash)
-    claims += _about_tensions(midi, root, have)
-    return tuple(claims)
+    """Return the claims to be made for a reading.
+
+    ``rival`` is the next reading, if there is one; ``onward`` the root of the next chord.
+    """
+    return tuple(_claims(heard, rival, key, onward))
 
 
-def _about_bass(
-    midi: tuple[int, ...], root: Note, bass: Note, have: dict[str, Note], slash: bool
-) -> Claim:
-    if slash:
-        upper = tuple(note for note in have.values() if note != root and note != bass)
-        return Claim("grip.slash", midi, (root, bass, *upper))
-    if "1" not in have:
+def _claims(
+    heard: Heard, rival: Heard | None, key: Key | None, onward: Note | None
+) -> Iterator[Claim]:
+    yield _about_bass(heard)
+    yield from _about_third(heard)
+    yield from _about_fifth(heard)
+    yield from _about_tensions(heard)
+    for degree, note in heard.omits.items():
+        if degree.number != 1:
+            yield Claim("grip.left-out", heard.midi, (heard.root, note, degree))
+    yield from _about_rivals(heard, rival)
+    if key is not None:
+        yield Claim("grip.in-key", heard.midi, (heard.root, key))
+    if onward is not None:
+        yield Claim("grip.falls-a-fifth", heard.midi, (heard.root, onward))
+        yield Claim("grip.leads-up", heard.midi, (heard.root, onward))
+
+
+def _about_bass(heard: Heard) -> Claim:
+    midi, root, bass = heard.midi, heard.root, heard.bass
+    if heard.slash:
+        upper = tuple(note for note in heard.spelled.values() if note != root)
+        return Claim("grip.slash", midi, (root, bass, upper))
+    if not heard.get("1"):
         return Claim("grip.root-missing", midi, (root,))
-    if bass != root:
-        return Claim("grip.inverted", midi, (root, bass))
-    count = sum(number % 12 == root.pc for number in midi)
-    if count > 1:
-        return Claim("grip.root-often", midi, (root, count))
-    return Claim("grip.root-bass", midi, (root,))
+    for degree, note in heard.spelled.items():
+        if note == bass and bass != root:
+            return Claim("grip.inverted", midi, (root, bass, degree))
+    return Claim("grip.root-in-bass", midi, (root, sum(m % 12 == root.pc for m in midi)))
 
 
-def _about_third(
-    midi: tuple[int, ...], root: Note, have: dict[str, Note], slash: bool
-) -> list[Claim]:
-    if "#9" in have and "3" in have:
-        return [Claim("grip.sharp-nine", midi, (root, have["#9"]))]
-    if "3" in have or "b3" in have or slash:
-        return []
-    for name in ("4", "2"):
-        if name in have:
-            return [Claim("grip.suspended", midi, (root, have[name]))]
-    return [Claim("grip.no-third", midi, (root,))]
+def _about_third(heard: Heard) -> Iterator[Claim]:
+    third, seventh = heard.get("3", "b3"), heard.get("b7", "7", "bb7", "6")
+    if third and seventh:
+        yield Claim("grip.seventh-kind", heard.midi, (heard.root, third[1], seventh[1]))
+    elif third:
+        yield Claim("grip.triad-kind", heard.midi, (heard.root, third[1]))
+    nine = heard.get("#9")
+    if nine and third:
+        yield Claim("grip.sharp-nine", heard.midi, (heard.root, third[1], nine[1]))
+    if not third:
+        stands = heard.get("4", "2")
+        kind, args = ("suspended", stands[1:]) if stands else ("no-third", ())
+        yield Claim(f"grip.{kind}", heard.midi, (heard.root, *args))
 
 
-def _about_fifth(
-    midi: tuple[int, ...], root: Note, have: dict[str, Note], slash: bool
-) -> list[Claim]:
-    if "b5" in have or "#5" in have:
-        note = have.get("b5") or have["#5"]
-        return [Claim("grip.altered-fifth", midi, (root, note))]
-    if "5" not in have:
-        return [] if slash else [Claim("grip.no-fifth", midi, (root,))]
-    return [
-        Claim("grip.beside-fifth", midi, (root, have[name]))
-        for name in ("#11", "b13")
-        if name in have
-    ]
+def _about_fifth(heard: Heard) -> Iterator[Claim]:
+    fifth, altered = heard.get("5"), heard.get("b5", "#5")
+    if altered and not heard.get("bb7"):
+        yield Claim("grip.altered-fifth", heard.midi, (heard.root, altered[1]))
+    for degree, note in heard.spelled.items():
+        if fifth and degree.text in ("#11", "b13", "b6"):
+            args = (heard.root, note, fifth[1], degree)
+            yield Claim("grip.beside-fifth", heard.midi, args)
 
 
-def _about_tensions(midi: tuple[int, ...], root: Note, have: dict[str, Note]) -> list[Claim]:
-    seventh = bool({"b7", "7"} & have.keys())
-    kind, names = ("with-seventh", _TENSION) if seventh else ("no-seventh", _ADDED)
-    told = [have[name] for name in have if name in names]
-    return [Claim(f"grip.{kind}", midi, (root, note)) for note in told]
+def _about_tensions(heard: Heard) -> Iterator[Claim]:
+    seventh = heard.get("b7", "7", "bb7")
+    for degree, note in heard.spelled.items():
+        if degree.number in (9, 11, 13) and degree.text not in ("#9", "#11", "b13"):
+            if seventh and seventh[0] != degree:
+                args = (heard.root, note, degree, seventh[1])
+                yield Claim("grip.with-seventh", heard.midi, args)
+            else:
+                yield Claim("grip.added", heard.midi, (heard.root, note, degree))
+
+
+def _about_rivals(heard: Heard, rival: Heard | None) -> Iterator[Claim]:
+    yield Claim("grip.even", heard.midi, (heard.root,))
+    if rival is None or rival.root.pc == heard.root.pc or rival.slash or not rival.get("1"):
+        return
+    if rival.bass.pc != rival.root.pc:
+        yield Claim("grip.rival", heard.midi, (rival.root, tuple(rival.spelled.items())))

@@ -6,7 +6,8 @@ FOLDER holds the unpacked npm packages @expo-google-fonts/source-serif-4 0.4.1,
 source-sans-3 0.4.1, patrick-hand 0.4.1 and noto-sans-math 0.4.2, each under its own name.
 Every face is cut to European alphabets, gets the accidentals of Noto Sans Math, which text
 faces lack, and a family name of ours: the licence of the Source faces reserves theirs.
-`metrics.json` holds the advance widths that drawings are measured by. Needs fontTools.
+`metrics.json` holds the advance widths that drawings are measured by, `outlines.json` the
+shapes of the letters they use. Needs fontTools.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from pathlib import Path
 
 from fontTools import subset
 from fontTools.misc.transform import Transform
+from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.pens.transformPen import TransformPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
@@ -50,6 +52,8 @@ FACES = (
 # Where the accidentals stand, as shares of the cap height: the flat's bowl on the baseline.
 STAND = {"♭": (-0.03, 1.16), "♮": (-0.14, 1.14), "♯": (-0.10, 1.10)}
 SLIM = 0.92
+# The faces that drawings write in: `draw/outline.py` turns their letters into paths.
+DRAWN = ("Gripwright Sans SemiBold", "Gripwright Sans Regular", "Gripwright Hand Regular")
 BEARING = 26
 
 
@@ -57,6 +61,7 @@ def main(folder: Path) -> None:
     """Write every face and the table of advance widths."""
     math = TTFont(folder / "noto-sans-math/400Regular/NotoSansMath_400Regular.ttf")
     metrics: dict[str, object] = {}
+    outlines: dict[str, object] = {}
     common = {code for low, high in RANGES for code in range(low, high + 1)}
     common |= {ord(character) for character in ACCIDENTALS}
     for file, family, style, source, bolder in FACES:
@@ -66,11 +71,34 @@ def main(folder: Path) -> None:
         rename(font, family, style)
         font.save(OUT / f"{file}.ttf")
         metrics[f"{family} {style}"] = widths(font)
+        if f"{family} {style}" in DRAWN:
+            outlines[f"{family} {style}"] = paths(font)
         if family != "Gripwright Hand":
             common &= set(font.getBestCmap())
     metrics["covers"] = "".join(chr(code) for code in sorted(common))
-    text = json.dumps(metrics, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-    (OUT / "metrics.json").write_text(text + "\n", encoding="utf-8")
+    write("metrics.json", metrics)
+    write("outlines.json", outlines)
+
+
+def write(name: str, table: dict[str, object]) -> None:
+    """Write a table as JSON, one line a face."""
+    lines = [
+        f"{json.dumps(key)}: {json.dumps(table[key], ensure_ascii=False, separators=(',', ':'))}"
+        for key in sorted(table)
+    ]
+    (OUT / name).write_text("{\n" + ",\n".join(lines) + "\n}\n", encoding="utf-8")
+
+
+def paths(font: TTFont) -> dict[str, list[object]]:
+    """Return advance and outline (SVG path data, 1/1000 em, y up) of what drawings write."""
+    glyphs, cmap = font.getGlyphSet(), font.getBestCmap()
+    found: dict[str, list[object]] = {}
+    for code in sorted(cmap):
+        if 0x20 <= code < 0x7F or chr(code) in "♭♮♯′×°øΔ–":
+            pen = SVGPathPen(glyphs, ntos=lambda value: f"{value:g}")
+            glyphs[cmap[code]].draw(pen)
+            found[chr(code)] = [round(font["hmtx"][cmap[code]][0]), pen.getCommands()]
+    return found
 
 
 def cut(font: TTFont) -> TTFont:

@@ -55,8 +55,8 @@ def joined(nodes: Iterable[Node]) -> list[Node]:
 def headed(nodes: Sequence[Node], above: int) -> list[Node]:
     """Leave out headings with nothing beneath them, and let levels follow ``above`` in steps.
 
-    >>> [node["level"] for node in headed(prose_tree("## A\\n\\n#### B\\n\\nText", {}), 2)]
-    [3, 4]
+    >>> [node.get("level") for node in headed(prose_tree("## A\\n\\n#### B\\n\\nText", {}), 2)]
+    [3, 4, None]
     """
     kept: list[Node] = []
     for node in reversed(nodes):

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import asdict
+from functools import partial
 from typing import Any
 
 from gripwright.bench.arranging import arrange_answer, tunings_answer
 from gripwright.bench.desk import Desk
 from gripwright.bench.harmony import harmony_of
+from gripwright.bench.recordings import hear_take, span_answer, sync_take
 from gripwright.bench.replies import text_field
 from gripwright.cli import grips as grips_command
 from gripwright.cli import name as name_command
@@ -82,4 +84,7 @@ QUESTIONS: dict[str, Callable[[Desk], Question]] = {
     "arrange": _arrange,
     "tunings": _tunings,
     "proof": _proof,
+    "span": lambda desk: partial(span_answer, desk),
+    "hear": lambda desk: partial(hear_take, desk),
+    "sync": lambda desk: partial(sync_take, desk),
 }

@@ -2,28 +2,43 @@
 
 from __future__ import annotations
 
-import io
 import os
 import re
 import secrets
+import tempfile
+from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import soundfile
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
 from gripwright.bench.desk import TAKE_SUFFIXES, Desk
-from gripwright.bench.replies import guarded, reply
-from gripwright.dsp.media import audio_facts, read_audio, stream_audio
+from gripwright.bench.replies import guarded, reply, text_field
+from gripwright.dsp.media import MAX_SECONDS, audio_facts, stream_audio
+from gripwright.dsp.sound_file import write_flac
 from gripwright.errors import InputError
-from gripwright.hearing.record import BANDS, excerpt
+from gripwright.hearing.follow import follow
+from gripwright.hearing.hear import hear
+from gripwright.hearing.record import (
+    Band,
+    band_of,
+    practice_loop,
+    read_span,
+    sounds_here,
+    with_grip,
+)
+from gripwright.hearing.report import hear_answer, here_answer, sync_answer
+from gripwright.hearing.sound import read_take
+from gripwright.neck.grip import parse_grip
+from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
 
 PEAKS = 1600
+BANDS: tuple[Band, ...] = ("whole", "bass", "centre", "sides")
 PLAY_RATE = 44_100
 
 
@@ -76,25 +91,57 @@ def _peaks(place: str, modified_ns: int, size: int) -> tuple[float, tuple[float,
 
 
 def _audio(place: Path, query: dict[str, str]) -> bytes:
-    """Return a stretch of a recording as FLAC: slowed, retuned, a band of it."""
-    band = query.get("band", "all")
+    """Return a stretch of a recording as FLAC: slowed, retuned, a band of it, with a grip."""
+    band = query.get("band", "whole")
     if band not in BANDS:
         raise InputError(f"{band!r} is no band", field="band", remedy=f"use {', '.join(BANDS)}")
-    x, rate = read_audio(place, rate=PLAY_RATE)
-    start_s, end_s = _number(query, "from", 0.0), _number(query, "to", len(x) / rate)
-    made = excerpt(
-        x, rate, start_s=start_s, end_s=end_s, speed=_number(query, "speed", 100.0) / 100,
-        cents=_number(query, "cents", 0.0), band=band,
-    )  # fmt: skip
-    out = io.BytesIO()
-    soundfile.write(out, made, rate, format="FLAC")
-    return out.getvalue()
+    start_s, end_s = _number(query, "from", 0.0), _number(query, "to", float(MAX_SECONDS))
+    x, rate = read_span(place, start_s, end_s)
+    cents = _number(query, "cents", 0.0)
+    x = practice_loop(
+        band_of(x, rate, band), rate, speed=_number(query, "speed", 100.0) / 100, cents=cents
+    )
+    if query.get("grip"):
+        neck = _neck(query)
+        x = with_grip(x, rate, parse_grip(query["grip"], len(neck)), neck)
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder, "span.flac")
+        write_flac(out, x, rate)
+        return out.read_bytes()
 
 
-def _number(query: dict[str, str], name: str, default: float) -> float:
+def _neck(given: Mapping[str, Any]) -> Neck:
+    """Return the neck of ``tuning`` and ``capo`` of a request."""
+    capo = given.get("capo") or 0
+    if not str(capo).isdigit():
+        raise InputError(f"{capo!r} is not a capo", field="capo", remedy="give a fret, 0 for none")
+    return make_neck(parse_tuning(given.get("tuning") or STANDARD.text), int(capo))
+
+
+def span_answer(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
+    """Return what sounds in a span of a recording: pitches, likely grips, readings."""
+    place = desk.folder.path(text_field(given, "path"))
+    start_s, end_s = _number(given, "from_s", 0.0), _number(given, "to_s", 0.0)
+    x, rate = read_span(place, start_s, end_s)
+    return here_answer(sounds_here(x, rate, _neck(given)))
+
+
+def hear_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
+    """Return what the hear command answers about a recording in the folder."""
+    place = desk.folder.path(text_field(given, "path"))
+    return hear_answer(hear(read_take(place), _neck(given)))
+
+
+def sync_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
+    """Return what the sync command answers about a lesson and a recording in the folder."""
+    lesson = desk.folder.path(text_field(given, "lesson"))
+    return sync_answer(follow(lesson, desk.folder.path(text_field(given, "path"))))
+
+
+def _number(query: Mapping[str, Any], name: str, default: float) -> float:
     try:
         value = float(query.get(name, default))
-    except ValueError as error:
+    except (TypeError, ValueError) as error:
         raise InputError(f"{name!r} must be a number", field=name) from error
     if not np.isfinite(value):
         raise InputError(f"{name!r} must be a finite number", field=name)

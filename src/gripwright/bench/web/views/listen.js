@@ -5,7 +5,7 @@ import * as api from "../api.js";
 import { html } from "../html.js";
 import { pretty } from "../music.js";
 import { Recorder } from "../recorder.js";
-import { lesson, refreshFolder, showGrip, sounding, takes, tell } from "../state.js";
+import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tell, tuning } from "../state.js";
 import { clock, strum } from "../sound.js";
 import { go, place } from "../url.js";
 import { drawWave, spanAt } from "../wave.js";
@@ -13,7 +13,7 @@ import { drawWave, spanAt } from "../wave.js";
 /** @typedef {{name: string, seconds: number, peaks: number[], buffer: AudioBuffer}} Loaded */
 export const loaded = signal(/** @type {Loaded | null} */ (null));
 const span = signal({ from: 0, to: 0 });
-const how = signal({ speed: 100, cents: 0, band: "all" });
+const how = signal({ speed: 100, cents: 0, band: "whole", under: false });
 const events = signal(/** @type {any[]} */ ([]));
 const told = signal(/** @type {any} */ (null));
 const busy = signal("");
@@ -34,7 +34,7 @@ async function working(what, work) {
 
 /** @param {string} name */
 const open = (name) => working("Reading the recording…", async () => {
-  const [about, data] = await Promise.all([api.get("take", { path: name }), api.bytes("audio", { path: name, speed: "100", cents: "0", band: "all" })]);
+  const [about, data] = await Promise.all([api.get("take", { path: name }), api.bytes("audio", { path: name })]);
   loaded.value = { name, ...about, buffer: await clock().decodeAudioData(data) };
   span.value = { from: 0, to: about.seconds };
   events.value = [];
@@ -61,9 +61,11 @@ const loop = () => working("Preparing the loop…", async () => {
   const take = loaded.value;
   if (!take) return;
   const { from, to } = span.value;
-  const { speed, cents, band } = how.value;
-  const plain = speed === 100 && cents === 0 && band === "all";
-  const query = { path: take.name, speed: String(speed), cents: String(cents), band, from: String(from), to: String(to) };
+  const { speed, cents, band, under } = how.value;
+  const plain = speed === 100 && cents === 0 && band === "whole" && !under;
+  /** @type {Record<string, string>} */
+  const beneath = under && sounding.value.length > 1 ? { grip: grip.value, tuning: tuning.value, capo: String(capo.value) } : {};
+  const query = { path: take.name, speed: String(speed), cents: String(cents), band, from: String(from), to: String(to), ...beneath };
   const audio = clock();
   const buffer = plain ? take.buffer : await audio.decodeAudioData(await api.bytes("audio", query));
   playing = audio.createBufferSource();
@@ -76,11 +78,11 @@ const loop = () => working("Preparing the loop…", async () => {
 
 const listenTo = () => working("Listening…", async () => {
   const { from, to } = span.value;
-  told.value = await api.post("span", { path: loaded.value?.name, from_s: from, to_s: to });
+  told.value = await api.post("span", { path: loaded.value?.name, from_s: from, to_s: to, tuning: tuning.value, capo: capo.value });
 });
 
 const hearAll = () => working("Listening to the whole take…", async () => {
-  const answer = await api.post("hear", { path: loaded.value?.name });
+  const answer = await api.post("hear", { path: loaded.value?.name, tuning: tuning.value, capo: capo.value });
   told.value = answer;
   events.value = answer.chords.map((/** @type {any} */ chord) => ({ start_s: chord.start_s, end_s: chord.end_s, label: chord.harte }));
 });
@@ -116,21 +118,31 @@ function Tools() {
   return html`<div class="tools"><${Edge} name="from" text="From" /><${Edge} name="to" text="to" />
     <label>Speed <input type="range" min="30" max="100" step="5" value=${how.value.speed} onInput=${(/** @type {any} */ e) => set({ speed: Number(e.currentTarget.value) })} /> ${how.value.speed} %</label>
     <label>Retune <input class="small" type="number" min="-100" max="100" value=${how.value.cents} onChange=${(/** @type {any} */ e) => set({ cents: Number(e.currentTarget.value) })} /> cents</label>
-    <label>Hear <select onChange=${(/** @type {any} */ e) => set({ band: e.currentTarget.value })}><option value="all">all of it</option><option value="bass">the bass</option><option value="centre">the centre</option><option value="sides">the sides</option></select></label>
+    <label>Hear <select onChange=${(/** @type {any} */ e) => set({ band: e.currentTarget.value })}><option value="whole">all of it</option><option value="bass">the bass</option><option value="centre">the centre</option><option value="sides">the sides</option></select></label>
+    <label class="check"><input type="checkbox" checked=${how.value.under} onChange=${(/** @type {any} */ e) => set({ under: e.currentTarget.checked })} /> Strum my grip beneath</label>
     <button type="button" onClick=${loop}>Loop</button><button type="button" class="quiet" onClick=${stop}>Stop</button>
     <button type="button" class="quiet" onClick=${listenTo}>What sounds here</button><button type="button" class="quiet" onClick=${hearAll}>Hear it all</button>
     ${lesson.value ? html`<button type="button" class="quiet" onClick=${sync}>Follow the lesson</button>` : null}
     <button type="button" class="quiet" onClick=${() => strum(sounding.value)}>The grip on the neck</button></div>`;
 }
 
+/** @param {{text: string, grip: string | null, note: string}} props */
+function Heard({ text, grip: held, note }) {
+  return html`<li><button type="button" class="found" onClick=${() => { if (held) { showGrip(held); strum(sounding.value); } }}>
+    <span>${pretty(text)}</span><span class="grip-text">${held ?? "no grip found"}</span><span class="share">${note}</span></button></li>`;
+}
+
 function Told() {
   const answer = told.value;
   if (!answer) return null;
-  const grips = answer.grips ?? answer.chords ?? [];
-  return html`<section class="told" aria-live="polite">${answer.tempo_bpm ? html`<p>About ${Math.round(answer.tempo_bpm)} beats a minute${answer.tempo_also?.length ? ` (or ${answer.tempo_also.map(Math.round).join(", ")})` : ""}</p>` : null}
-    <ul class="found-list">${grips.slice(0, 60).map((/** @type {any} */ chord) => html`<li><button type="button" class="found" onClick=${() => { if (chord.grip) { showGrip(chord.grip); strum(sounding.value); } }}>
-      <span>${pretty(chord.symbol ?? chord.harte ?? "")}</span><span class="grip-text">${chord.grip ?? ""}</span><span class="share">${chord.start_s === undefined ? "" : `${chord.start_s.toFixed(2)} s`}</span></button></li>`)}</ul>
-    ${(answer.disagreements ?? []).length ? html`<h3>Where sound and chart differ</h3><ul>${answer.disagreements.map((/** @type {any} */ d) => html`<li><button type="button" class="quiet" onClick=${() => { span.value = { from: d.start_s, to: d.end_s ?? d.start_s + 2 }; }}>${pretty(d.text ?? d.message ?? "")}</button></li>`)}</ul>` : null}</section>`;
+  const names = (answer.readings ?? []).map((/** @type {any} */ reading) => pretty(reading.symbol ?? "")).filter(Boolean);
+  return html`<section class="told" aria-live="polite">
+    ${answer.tempo_bpm ? html`<p>About ${Math.round(answer.tempo_bpm)} beats a minute${answer.tempo_also?.length ? ` (or ${answer.tempo_also.map(Math.round).join(", ")})` : ""}${answer.key ? `, in ${pretty(answer.key)}` : ""}</p>` : null}
+    ${answer.notes ? html`<p>${answer.notes.length ? `Sounding here: ${answer.notes.map(pretty).join(" ")}${names.length ? `, perhaps ${names.join(" or ")}` : ""}` : "No pitch stands out here"}</p>` : null}
+    <ul class="found-list">${(answer.grips ?? []).map((/** @type {string} */ held) => html`<${Heard} text="" grip=${held} note="would sound so" />`)}
+      ${(answer.chords ?? []).slice(0, 80).map((/** @type {any} */ chord) => html`<${Heard} text=${chord.harte ?? ""} grip=${chord.grip} note=${`${chord.start_s.toFixed(2)} s`} />`)}</ul>
+    ${(answer.disagreements ?? []).length ? html`<h3>Where sound and chart differ</h3><ul>${answer.disagreements.map((/** @type {any} */ differ) => html`<li><button type="button" class="quiet" onClick=${() => { span.value = { from: differ.start_s, to: differ.start_s + 2 }; }}>${pretty(differ.text)}</button></li>`)}</ul>` : null}
+    ${answer.events && !(answer.disagreements ?? []).length ? html`<p>The take follows the chart.</p>` : null}</section>`;
 }
 
 export function ListenView() {

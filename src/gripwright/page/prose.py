@@ -19,16 +19,19 @@ from gripwright.theory.symbol import parse_symbol
 
 Node = dict[str, Any]
 
+_DEGREE = r"b(?:2|3|5|6|7|9|13)|#(?:4|5|9|11)"
 _TOKEN = re.compile(
-    r"(?<![\w#])([A-G][b#][\w#()/+°øΔ♭♯,-]*|[A-G]\w*[b#]\d[\w#()]*|[b#]\d\d?)(?![\w#])"
+    r"(?<![\w#])([A-G][b#][\w#()/+°øΔ♭♯,-]*|[A-G]\w*[b#]\d[\w#()]*|" + _DEGREE + r")(?![\w#])"
 )
 
+_SECOND = re.compile(r"(?<![\w‘'])([A-G][^\s’']*)[’'](?!\w)")
 _COUNTED = re.compile(r"\b((?:string|fret|bar|beat|finger|capo|position)s?) (?=\d)", re.IGNORECASE)
 
 
 @lru_cache(maxsize=1)
 def _reader() -> MarkdownIt:
-    return MarkdownIt("commonmark", {"html": False}).enable("table")
+    options = {"html": False, "typographer": True}
+    return MarkdownIt("commonmark", options).enable(["table", "smartquotes"])
 
 
 def prose_tree(markdown: str, places: Mapping[str, str]) -> list[Node]:
@@ -159,7 +162,12 @@ def pretty_text(text: str) -> str:
     >>> pretty_text("Bbm7b5 to F#, the b9 of it, by A. Abbott at the Ebb")
     'B♭m7♭5 to F♯, the ♭9 of it, by A. Abbott at the Ebb'
     """
-    return _TOKEN.sub(_accidentals, text)
+    return _SECOND.sub(_prime, _TOKEN.sub(_accidentals, text))
+
+
+def _prime(match: re.Match[str]) -> str:
+    """Give the second voicing of a symbol its prime, not an apostrophe."""
+    return f"{match[1]}′" if _is_symbol(match[1]) else match[0]
 
 
 def _held_together(text: str) -> str:
@@ -172,7 +180,7 @@ def _accidentals(match: re.Match[str]) -> str:
     tail = ""
     while (token and token[-1] in ",-/(") or token.count(")") > token.count("("):
         token, tail = token[:-1], token[-1] + tail
-    if not re.fullmatch(r"[b#]\d\d?", token) and not _is_symbol(token):
+    if not re.fullmatch(_DEGREE, token) and not _is_symbol(token):
         return match[0]
     signs = re.sub(r"(?<=^[A-G])b|(?<=/[A-G])b|b(?=\d)", "♭", token).replace("#", "♯")
     return signs + tail

@@ -12,6 +12,7 @@ from __future__ import annotations
 import importlib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 FAMILIES = ("grip", "changes")
@@ -49,13 +50,13 @@ def holds(claim: Claim) -> bool:
 
     Raises KeyError for a kind that no family knows: a claim nobody can check is a bug.
     """
-    table: Mapping[str, Verifier] = _family(claim).VERIFIERS
+    table: Mapping[str, Verifier] = _family(claim.family).VERIFIERS
     return table[claim.name](claim)
 
 
 def sentence(claim: Claim) -> str:
     """Return a claim in words; raises KeyError like `holds`."""
-    table: Mapping[str, Sentence] = _family(claim).SENTENCES
+    table: Mapping[str, Sentence] = _family(claim.family).SENTENCES
     return table[claim.name](claim)
 
 
@@ -64,7 +65,8 @@ def true_sentences(claims: Iterable[Claim]) -> tuple[str, ...]:
     return tuple(sentence(claim) for claim in claims if holds(claim))
 
 
-def _family(claim: Claim) -> Any:
-    if claim.family not in FAMILIES:
-        raise KeyError(claim.kind)
-    return importlib.import_module(f"gripwright.harmony.claims_{claim.family}")
+@lru_cache(maxsize=16)
+def _family(name: str) -> Any:
+    if name not in FAMILIES:
+        raise KeyError(name)
+    return importlib.import_module(f"gripwright.harmony.claims_{name}")

@@ -6,6 +6,8 @@ The subject is the tuple of sounding MIDI numbers, in any order. The first argum
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from gripwright.harmony.claims import Claim, Sentence, Verifier
 from gripwright.theory.interval import Degree, degree_between
 
@@ -25,13 +27,18 @@ def _bass(claim: Claim) -> int:
     return int(min(claim.subject)) % 12
 
 
-def _pcs(claim: Claim) -> set[int]:
-    return {midi % 12 for midi in claim.subject}
+def _pcs(claim: Claim) -> frozenset[int]:
+    return _classes(claim.subject, 0)
 
 
-def _above(claim: Claim) -> set[int]:
+def _above(claim: Claim) -> frozenset[int]:
     """Return the pitch classes that sound, counted from the first argument."""
-    return {(midi - claim.args[0].pc) % 12 for midi in claim.subject}
+    return _classes(claim.subject, claim.args[0].pc)
+
+
+@lru_cache(maxsize=4096)
+def _classes(midi: tuple[int, ...], root: int) -> frozenset[int]:
+    return frozenset((number - root) % 12 for number in midi)
 
 
 def _size(claim: Claim, place: int = 1) -> int:
@@ -111,9 +118,14 @@ def _left_out(claim: Claim) -> bool:
 
 
 def _even(claim: Claim) -> bool:
-    pcs = sorted(_pcs(claim))
+    return len(_pcs(claim)) in (3, 4) and _evenly(_pcs(claim))
+
+
+@lru_cache(maxsize=4096)
+def _evenly(heard: frozenset[int]) -> bool:
+    pcs = sorted(heard)
     steps = {(high - low) % 12 for low, high in zip(pcs, pcs[1:] + pcs[:1], strict=True)}
-    return len(pcs) > 2 and len(steps) == 1
+    return len(steps) == 1
 
 
 def _rival(claim: Claim) -> bool:

@@ -8,19 +8,19 @@ sums become weights, halved for every eight points. docs/naming.md gives the who
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
 from gripwright.harmony.table import Form, Way, cluster_above, ways
 from gripwright.harmony.terms import context_cost, voicing_cost
 from gripwright.harmony.tones import PLAIN_DEGREES, Tone
-from gripwright.harmony.why import Heard, reasons
+from gripwright.harmony.why import Heard, Spelling, reasons
 from gripwright.neck.grip import Grip, Sounding, bass_of, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.harte import harte_label
 from gripwright.theory.interval import Degree, note_at
 from gripwright.theory.pitch import Note
-from gripwright.theory.quality_text import quality_text
 from gripwright.theory.scale import Key
 from gripwright.theory.spelling import NOWHERE, degree_note, note_in_key, root_note
 from gripwright.theory.symbol import ChordSymbol
@@ -138,17 +138,24 @@ def _hear(way: Way, sounds: tuple[Sounding, ...], bass_midi: int, context: Conte
     """Return the spelling that a way gives the notes."""
     form = way.form
     root = _root(way, bass_midi, context)
+    spelling = _letters(form, root, context)
+    degree = form.degrees.get(-way.root % 12)
+    bass = spelling.spelled[degree] if degree else _foreign(-way.root % 12, root, form, context)
+    return Heard(tuple(sound.midi for sound in sounds), root, bass, spelling, degree is None)
+
+
+@lru_cache(maxsize=16384)
+def _letters(form: Form, root: Note, context: Context) -> Spelling:
+    """Return the letters of a form on a root."""
     spelled = {degree: _spell(root, degree, form, context) for degree in form.degrees.values()}
     omits = {degree: _spell(root, degree, form, context) for degree in form.omits}
-    above = -way.root % 12
-    slash = above not in form.degrees
-    bass = (
-        _spell(root, PLAIN_DEGREES[above], form, context)
-        if slash
-        else (spelled[form.degrees[above]])
-    )
-    midi = tuple(sound.midi for sound in sounds)
-    return Heard(midi, root, bass, spelled, omits, slash)
+    by_text = {degree.text: (degree, note) for degree, note in spelled.items()}
+    return Spelling(spelled, omits, by_text)
+
+
+def _foreign(above: int, root: Note, form: Form, context: Context) -> Note:
+    """Return the spelling of a bass that is no chord tone."""
+    return _spell(root, PLAIN_DEGREES[above], form, context)
 
 
 def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
@@ -188,8 +195,7 @@ def _reading(
     why = true_sentences(reasons(heard, rival=rival, key=context.key, onward=onward))
     symbol = ChordSymbol(root, form.quality, None if heard.bass == root else heard.bass)
     tones = tuple(_tone(heard, form.degrees, sound) for sound in sounds)
-    name = quality_text(form.quality)
-    return Reading(symbol, name, root, heard.bass, tones, form.omits, why, weight)
+    return Reading(symbol, form.text, root, heard.bass, tones, form.omits, why, weight)
 
 
 def _tone(heard: Heard, content: dict[int, Degree], sound: Sounding) -> Tone:

@@ -17,7 +17,7 @@ from gripwright.theory.interval import Degree, degrees
 from gripwright.theory.quality import Quality, quality_of
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Form:
     """A quality with what sounds of it: ``degrees`` by pitch class above the root.
 
@@ -28,6 +28,7 @@ class Form:
     """
 
     quality: Quality
+    text: str
     degrees: dict[int, Degree]
     omits: tuple[Degree, ...]
     seventh: bool
@@ -85,7 +86,7 @@ def ways(mask: int) -> tuple[Way, ...]:
 
 @lru_cache(maxsize=4096)
 def _form(index: int) -> Form:
-    _, sounding, gone = _data()["forms"][index].split("|")
+    text, sounding, gone = _data()["forms"][index].split("|")
     heard, omits = degrees(sounding), degrees(gone)
     quality = quality_of((*heard, *omits))
     assert quality is not None, "the builder writes only forms that have a quality"
@@ -94,7 +95,7 @@ def _form(index: int) -> Form:
     doubtful = [d.pc for d in heard if d.text in ("#11", "b13") and not texts & _FIFTHS]
     seventh = bool(texts & {"3", "b3"} and texts & {"7", "b7"})
     fixed = frozenset(degree for degree in heard if degree.number in _fixed(texts))
-    return Form(quality, by_pc, omits, seventh, doubtful[0] if doubtful else None, fixed)
+    return Form(quality, text, by_pc, omits, seventh, doubtful[0] if doubtful else None, fixed)
 
 
 def _fixed(texts: set[str]) -> tuple[int, ...]:

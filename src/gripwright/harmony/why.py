@@ -16,25 +16,44 @@ from gripwright.theory.scale import Key
 
 
 @dataclass(frozen=True, slots=True)
+class Spelling:
+    """The letters of a form on a root: of the degrees that sound and of those left out."""
+
+    spelled: Mapping[Degree, Note]
+    omits: Mapping[Degree, Note]
+    by_text: Mapping[str, tuple[Degree, Note]]
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
     """What a reading says of the sounding notes.
 
-    ``midi`` are all sounding notes, ``spelled`` the degrees that sound with their notes,
-    ``omits`` the degrees left out with theirs; ``slash`` tells that the bass is no chord tone.
+    ``midi`` are all sounding notes, ``spelling`` what the reading's letters are; ``slash``
+    tells that the bass is no chord tone.
     """
 
     midi: tuple[int, ...]
     root: Note
     bass: Note
-    spelled: Mapping[Degree, Note]
-    omits: Mapping[Degree, Note]
+    spelling: Spelling
     slash: bool
+
+    @property
+    def spelled(self) -> Mapping[Degree, Note]:
+        """Return the degrees that sound with their notes."""
+        return self.spelling.spelled
+
+    @property
+    def omits(self) -> Mapping[Degree, Note]:
+        """Return the degrees left out with their notes."""
+        return self.spelling.omits
 
     def get(self, *names: str) -> tuple[Degree, Note] | None:
         """Return the first of these degrees that sounds, with its note."""
-        for degree, note in self.spelled.items():
-            if degree.text in names:
-                return degree, note
+        by_text = self.spelling.by_text
+        for name in names:
+            if name in by_text:
+                return by_text[name]
         return None
 
 

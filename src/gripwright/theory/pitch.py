@@ -7,7 +7,8 @@ Octave numbers follow ISO 16 and MIDI practice: C4 is MIDI 60, A4 is MIDI 69.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 from gripwright.errors import NoteError
 
@@ -21,6 +22,7 @@ _ALTER = {
 }  # fmt: skip
 
 
+@lru_cache(maxsize=64)
 def accidental(alter: int, pretty: bool = False) -> str:
     """Return the accidentals of an alteration, ``-1`` as ``b`` or, pretty, as ``♭``."""
     sign = "#" if alter > 0 else "b"
@@ -37,11 +39,10 @@ class Note:
 
     step: int
     alter: int = 0
+    pc: int = field(init=False, repr=False, compare=False)  # pitch class, C = 0
 
-    @property
-    def pc(self) -> int:
-        """Return the pitch class, 0 to 11, C = 0."""
-        return (STEP_SEMITONES[self.step] + self.alter) % 12
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "pc", (STEP_SEMITONES[self.step] + self.alter) % 12)
 
     @property
     def name(self) -> str:
@@ -120,6 +121,7 @@ def parse_pitch(text: str) -> Pitch:
     return Pitch(parse_note(match[1]), int(match[2]))
 
 
+@lru_cache(maxsize=4096)
 def spell_midi(midi: int, note: Note) -> Pitch:
     """Return the pitch that sounds ``midi`` spelled as ``note``.
 

@@ -71,8 +71,8 @@ def strain(note: Note, key: Key, onward: Onward = NOWHERE) -> int:
 def note_in_key(pc: int, key: Key, onward: Onward = NOWHERE) -> Note:
     """Return the spelling of a pitch class that strains least in a key.
 
-    >>> note_in_key(6, Key(Note(0))).name, note_in_key(8, Key(Note(5), "minor")).name
-    ('F#', 'Ab')
+    >>> note_in_key(6, Key(Note(0))).name, note_in_key(10, Key(Note(5), "minor")).name
+    ('F#', 'Bb')
     """
     return min(_NOTES[pc % 12], key=lambda note: strain(note, key, onward))
 

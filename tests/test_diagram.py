@@ -14,6 +14,7 @@ from gripwright.draw.raster import png
 from gripwright.errors import GripError
 from gripwright.harmony.tones import tones_under
 from gripwright.neck.grip import Grip, parse_grip
+from gripwright.neck.hand import finger
 from gripwright.neck.tuning import STANDARD, STANDARD_NECK, make_neck, parse_tuning
 from gripwright.theory.symbol import parse_symbol
 
@@ -95,6 +96,20 @@ def test_a_finger_on_several_strings_is_a_barre() -> None:
     strings = lines(svg)[0]
     assert ends == (pytest.approx(strings[0]), pytest.approx(strings[-1]))
     assert float(bar[0].get("y1", "")) == pytest.approx(marks(svg)[6][2], abs=0.01)
+
+
+def test_barres_of_a_found_fingering_are_drawn() -> None:
+    """The barres that the hand model finds lie where it says, whatever fingers are shown."""
+    grip = parse_grip("x24442")
+    found = finger(grip, STANDARD_NECK)
+    assert found.barres
+    svg = diagram(grip, STANDARD_NECK, barres=found.barres)
+    bars = [g for g in ElementTree.fromstring(svg).iter(f"{SVG}g") if g.get("class") == "barre"]
+    strings = lines(svg)[0]
+    assert [(int(g.get("data-fret", "")), float(g[0].get("x1", "")), float(g[0].get("x2", "")))
+            for g in bars] == [
+        (b.fret, strings[6 - b.from_string], strings[6 - b.to_string]) for b in found.barres
+    ]  # fmt: skip
 
 
 def test_fingers_and_thumb_are_written_in_the_dots() -> None:

@@ -41,15 +41,19 @@ class ToneLike(Protocol):
 
 
 class BarreLike(Protocol):
-    """A barre: its fret and the strings it lies across (1 = treble side)."""
+    """A barre: its fret and its outer strings, 1 = treble side (`neck.hand.Barre` is one)."""
 
     @property
     def fret(self) -> int:
-        """Return the fret, counted from the capo."""
+        """Return the fret, counted from the capo of its bass-side string."""
 
     @property
-    def strings(self) -> Sequence[int]:
-        """Return the strings that it holds down."""
+    def from_string(self) -> int:
+        """Return its string on the bass side."""
+
+    @property
+    def to_string(self) -> int:
+        """Return its string on the treble side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +174,7 @@ def _spans(
 
 def _given(frame: Frame, barre: BarreLike) -> Span:
     count = len(frame.strings)
-    first, last = count - max(barre.strings), count - min(barre.strings)
+    first, last = count - barre.from_string, count - barre.to_string
     return (barre.fret + frame.stops[first], first, last)
 
 

@@ -9,27 +9,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from importlib import import_module
 
 import msgspec
 
 from gripwright.lesson.model import Chord, Finger, Lesson
 from gripwright.lesson.unroll import played_events
-from gripwright.neck.effort import Player
 from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import Neck
 from gripwright.pack.cache import Cache
 from gripwright.pack.digest import code_digest, digest
 from gripwright.pack.stage import Made
 from gripwright.theory.symbol import ChordSymbol
-from gripwright.voicing.arrange import Asked, Wanted, arrange
-from gripwright.voicing.limits import Limits
 
 USUAL_LEVEL = 3
 _FILE = "grips.json"
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class Choice:
     """A grip that was chosen for a symbol, with its fingers, bass side first."""
 
     grip: Grip
@@ -62,13 +60,13 @@ def _level(lesson: Lesson) -> int:
 
 def _kept(
     symbols: Sequence[ChordSymbol], neck: Neck, level: int, cache: Cache | None
-) -> list[Chosen]:
+) -> list[Choice]:
     if cache is None:
         return _chosen(symbols, neck, level)
     key = digest((code_digest(), "grips", [symbol.text for symbol in symbols], neck, level))
     entry = cache.find(key)
     if entry:
-        return msgspec.json.decode(entry[0].place.read_bytes(), type=list[Chosen])
+        return msgspec.json.decode(entry[0].place.read_bytes(), type=list[Choice])
     found = _chosen(symbols, neck, level)
     with cache.half() as folder:
         (folder / _FILE).write_bytes(msgspec.json.encode(found))
@@ -76,13 +74,13 @@ def _kept(
     return found
 
 
-def _chosen(symbols: Sequence[ChordSymbol], neck: Neck, level: int) -> list[Chosen]:
-    wanted = Wanted(Limits(level=level))
-    best = arrange([Asked(symbol) for symbol in symbols], Player(neck), wanted)[0]
-    return [Chosen(found.grip, found.fingering.fingers) for found in best.grips]
+def _chosen(symbols: Sequence[ChordSymbol], neck: Neck, level: int) -> list[Choice]:
+    """Ask the search, loaded only here: most lessons give all their grips."""
+    found = import_module("gripwright.pack.chooser").choose(symbols, neck, level)
+    return [Choice(grip, fingers) for grip, fingers in found]
 
 
-def _filled(lesson: Lesson, chosen: dict[ChordSymbol, Chosen]) -> Lesson:
+def _filled(lesson: Lesson, chosen: dict[ChordSymbol, Choice]) -> Lesson:
     def fill(chord: Chord | None) -> Chord | None:
         if chord is None or chord.grip or chord.symbol not in chosen:
             return chord

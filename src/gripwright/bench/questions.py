@@ -14,7 +14,7 @@ from typing import Any
 from gripwright.bench.arranging import arrange_answer, tunings_answer
 from gripwright.bench.desk import Desk
 from gripwright.bench.harmony import harmony_of
-from gripwright.bench.recordings import hear_take, span_answer, sync_take
+from gripwright.bench.recordings import correct_take, hear_take, span_answer, sync_take
 from gripwright.bench.replies import text_field
 from gripwright.cli import grips as grips_command
 from gripwright.cli import name as name_command
@@ -87,4 +87,5 @@ QUESTIONS: dict[str, Callable[[Desk], Question]] = {
     "span": lambda desk: partial(span_answer, desk),
     "hear": lambda desk: partial(hear_take, desk),
     "sync": lambda desk: partial(sync_take, desk),
+    "correct": lambda desk: partial(correct_take, desk),
 }

@@ -18,7 +18,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from gripwright.bench.desk import TAKE_SUFFIXES, Desk
-from gripwright.bench.replies import guarded, reply, text_field
+from gripwright.bench.replies import guarded, reply, text_field, whole_field
 from gripwright.dsp.media import MAX_SECONDS, audio_facts, stream_audio
 from gripwright.dsp.sound_file import write_flac
 from gripwright.errors import InputError
@@ -34,6 +34,12 @@ from gripwright.hearing.record import (
 )
 from gripwright.hearing.report import hear_answer, here_answer, sync_answer
 from gripwright.hearing.sound import read_take
+from gripwright.lesson.timing_file import (
+    read_timing,
+    timing_path,
+    with_correction,
+    write_timing,
+)
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
 
@@ -133,9 +139,24 @@ def hear_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
 
 
 def sync_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
-    """Return what the sync command answers about a lesson and a recording in the folder."""
+    """Return what the sync command answers, and keep the timing beside the lesson."""
     lesson = desk.folder.path(text_field(given, "lesson"))
-    return sync_answer(follow(lesson, desk.folder.path(text_field(given, "path"))))
+    return sync_answer(follow(lesson, desk.folder.path(text_field(given, "path")), keep=True))
+
+
+def correct_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
+    """Move one event of a kept timing by hand and return all events.
+
+    Raises InputError where there is no timing, or the order would break.
+    """
+    beside = timing_path(desk.folder.path(text_field(given, "lesson")))
+    with desk.lock:
+        timing = with_correction(
+            read_timing(beside), whole_field(given, "number"), _number(given, "start_s", -1.0)
+        )
+        write_timing(beside, timing)
+    fields = ("chord", "start_s", "end_s", "by")
+    return {"events": [{name: getattr(e, name) for name in fields} for e in timing.events]}
 
 
 def _number(query: Mapping[str, Any], name: str, default: float) -> float:

@@ -1,36 +1,17 @@
 // Listen: a record that is being learned, or a take of one's own, never sent anywhere.
-import { useEffect, useRef } from "../vendor/hooks.js";
-import { signal } from "../vendor/signals.js";
+import { useEffect } from "../vendor/hooks.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
+import { busy, events, how, laid, loaded, span, told, working } from "../listening.js";
 import { pretty } from "../music.js";
 import { Recorder } from "../recorder.js";
 import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tell, tuning } from "../state.js";
 import { clock, strum } from "../sound.js";
 import { go, place } from "../url.js";
-import { drawWave, spanAt } from "../wave.js";
+import { Events, Wave } from "./wave.js";
 
-/** @typedef {{name: string, seconds: number, peaks: number[], buffer: AudioBuffer}} Loaded */
-export const loaded = signal(/** @type {Loaded | null} */ (null));
-const span = signal({ from: 0, to: 0 });
-const how = signal({ speed: 100, cents: 0, band: "whole", under: false });
-const events = signal(/** @type {any[]} */ ([]));
-const told = signal(/** @type {any} */ (null));
-const busy = signal("");
 /** @type {AudioBufferSourceNode | null} */
 let playing = null;
-
-/** @param {string} what @param {() => Promise<void>} work */
-async function working(what, work) {
-  busy.value = what;
-  try {
-    await work();
-  } catch (error) {
-    tell(error);
-  } finally {
-    busy.value = "";
-  }
-}
 
 /** @param {string} name */
 const open = (name) => working("Reading the recording…", async () => {
@@ -84,28 +65,14 @@ const listenTo = () => working("Listening…", async () => {
 const hearAll = () => working("Listening to the whole take…", async () => {
   const answer = await api.post("hear", { path: loaded.value?.name, tuning: tuning.value, capo: capo.value });
   told.value = answer;
-  events.value = answer.chords.map((/** @type {any} */ chord) => ({ start_s: chord.start_s, end_s: chord.end_s, label: chord.harte }));
+  events.value = answer.chords.map((/** @type {any} */ chord) => ({ start_s: chord.start_s, end_s: chord.end_s, label: pretty(chord.harte ?? "") }));
 });
 
 const sync = () => working("Following the lesson through the take…", async () => {
   const answer = await api.post("sync", { path: loaded.value?.name, lesson: lesson.value.path });
   told.value = answer;
-  events.value = answer.events.map((/** @type {any} */ event) => ({ start_s: event.start_s, end_s: event.end_s, label: event.chord, index: event.index }));
+  events.value = laid(answer.events);
 });
-
-function Wave() {
-  const canvas = useRef(/** @type {HTMLCanvasElement | null} */ (null));
-  const drag = useRef(/** @type {number | null} */ (null));
-  const take = loaded.value;
-  useEffect(() => { if (canvas.current && take) drawWave(canvas.current, take.peaks, take.seconds, span.value, events.value); }, [take, span.value, events.value]);
-  if (!take) return null;
-  /** @param {any} e */
-  const at = (e) => spanAt(e.currentTarget, e.clientX, take.seconds);
-  return html`<canvas class="wave" ref=${canvas} width="1600" height="200" role="img" aria-label=${`Sound of ${take.name}, ${take.seconds.toFixed(1)} seconds, ${events.value.length} chords laid over it`}
-    onPointerDown=${(/** @type {any} */ e) => { drag.current = at(e); }}
-    onPointerMove=${(/** @type {any} */ e) => { if (drag.current !== null) { const here = at(e); span.value = { from: Math.min(drag.current, here), to: Math.max(drag.current, here) }; } }}
-    onPointerUp=${() => { drag.current = null; if (span.value.to - span.value.from < 0.05) span.value = { from: 0, to: take.seconds }; }}></canvas>`;
-}
 
 /** @param {{name: "from" | "to", text: string}} props */
 function Edge({ name, text }) {
@@ -155,5 +122,5 @@ export function ListenView() {
       ${takes.value.length ? html`<label>In the folder <select value=${place.value.at} onChange=${(/** @type {any} */ e) => go({ at: e.currentTarget.value })}><option value="">choose</option>${takes.value.map((name) => html`<option value=${name}>${name}</option>`)}</select></label>` : null}
       <${Recorder} kept=${drop} /></div>
     <p role="status" class="quiet-word">${busy.value}</p>
-    <${Wave} />${loaded.value ? html`<${Tools} />` : null}<${Told} /></section>`;
+    <${Wave} />${loaded.value ? html`<${Tools} />` : null}<${Events} /><${Told} /></section>`;
 }

@@ -1,0 +1,32 @@
+// What the listening view holds: the recording, the span, what was heard in it.
+import { signal } from "./vendor/signals.js";
+import * as api from "./api.js";
+import { pretty } from "./music.js";
+import { lesson, tell } from "./state.js";
+
+/** @typedef {{name: string, seconds: number, peaks: number[], buffer: AudioBuffer}} Loaded */
+export const loaded = signal(/** @type {Loaded | null} */ (null));
+export const span = signal({ from: 0, to: 0 });
+export const how = signal({ speed: 100, cents: 0, band: "whole", under: false });
+export const events = signal(/** @type {any[]} */ ([]));
+export const told = signal(/** @type {any} */ (null));
+export const busy = signal("");
+/** @param {string} what @param {() => Promise<void>} work */
+export async function working(what, work) {
+  busy.value = what;
+  try {
+    await work();
+  } catch (error) {
+    tell(error);
+  } finally {
+    busy.value = "";
+  }
+}
+
+/** Move a chord of the take by hand; the correction is kept beside the lesson. @param {number} number @param {number} start_s */
+export const correct = (number, start_s) => working("Keeping your correction…", async () => {
+  events.value = laid((await api.post("correct", { lesson: lesson.value.path, number, start_s })).events);
+});
+
+/** @param {any[]} rows */
+export const laid = (rows) => rows.map((event) => ({ start_s: event.start_s, end_s: event.end_s, label: pretty(event.chord), byHand: event.by === "hand", movable: true }));

@@ -25,7 +25,7 @@ DROPPED, MOVED, MOVED_BASS, MOVED_TOP = 0.5, 0.3, 0.4, 1.5
 ENOUGH, MOST_TRIES = 12, 400
 _GUIDE_NUMBERS = (3, 7)
 # Semitones that bass (up) and top (down) are moved by, as far as needed.
-_EDGES = ((0, 0), (12, 0), (0, 12), (24, 0), (12, 12), (24, 12), (0, 24))
+_MOVES = ((0, 0), (12, 0), (0, 12), (24, 0), (12, 12), (24, 12), (0, 24), (0, -12), (12, -12))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +77,19 @@ def reduce_stacks(
 def _pool(
     stack: tuple[int, ...], player: Player, wanted: Wanted, index: int
 ) -> tuple[tuple[Found, ...], dict[Grip, Kept]]:
+    limits = replace(wanted.limits, notes=(1, 8))
     pool: dict[Grip, Found] = {}
     ways: dict[Grip, Kept] = {}
-    for tries, (pitches, kept) in enumerate(_versions(stack, player, wanted)):
-        if len(pool) >= ENOUGH or (pool and tries >= MOST_TRIES):
+    for edges in _edges(stack, player, wanted):
+        for tries, (pitches, kept) in enumerate(_versions(stack, edges)):
+            if len(pool) >= ENOUGH or (pool and tries >= MOST_TRIES):
+                break
+            for found in find_grips(wish_for_pitches(pitches, "this"), player, limits):
+                if found.grip not in pool:
+                    pool[found.grip] = replace(found, raw_sound=found.raw_sound + kept.cost)
+                    ways[found.grip] = kept
+        if pool:
             break
-        for found in find_grips(wish_for_pitches(pitches, "this chord"), player, wanted.limits):
-            if found.grip not in pool:
-                pool[found.grip] = replace(found, raw_sound=found.raw_sound + kept.cost)
-                ways[found.grip] = kept
     if not pool:
         raise SearchError(
             f"chord {index + 1} of the part cannot be played: bass, top and guide tones lie too"
@@ -96,28 +100,28 @@ def _pool(
     return tuple(ranked[:60]), ways
 
 
-def _versions(
-    stack: tuple[int, ...], player: Player, wanted: Wanted
-) -> Iterator[tuple[tuple[int, ...], Kept]]:
-    """Yield what might be played of a stack, the truest first.
+Edges = list[tuple[int, int]]
 
-    Bass and top stay; where that gives nothing they move by octaves, the bass first.
-    """
+
+def _edges(stack: tuple[int, ...], player: Player, wanted: Wanted) -> Iterator[Edges]:
+    """Yield (from, to) of bass and top: as they are, then moved by octaves, the bass first."""
     opens = [player.neck.midi(i, 0) for i in range(len(player.neck))]
     low, high = min(opens), max(opens) + wanted.limits.frets[1]
     bass, top = _into(stack[0], low, high), _into(stack[-1], low, high)
+    for up, down in _MOVES:
+        lowest, highest = bass + up, top - down
+        if low <= lowest <= highest <= high:
+            yield [(stack[0], lowest), (stack[-1], highest)][: len(stack)]
+
+
+def _versions(stack: tuple[int, ...], edges: Edges) -> Iterator[tuple[tuple[int, ...], Kept]]:
+    """Yield what might be played of a stack between two edges, the truest first."""
     inner = list(stack[1:-1])
     guides = [pitch for pitch in inner if _is_guide(pitch - stack[0])]
     others = [pitch for pitch in inner if pitch not in guides]
-    for up, down in _EDGES:
-        lowest, highest = bass + up, max(top - down, bass + up)
-        if not low <= lowest <= highest <= high:
-            continue
-        edges = [(stack[0], lowest), (stack[-1], highest)][: len(stack)]
-        for drop in range(len(others) + 1):
-            for gone in _least_needed(others, stack[0], drop):
-                left = [p for p in inner if p not in gone]
-                yield from _octaves(left, edges, gone)
+    for drop in range(len(others) + 1):
+        for gone in _least_needed(others, stack[0], drop):
+            yield from _octaves([p for p in inner if p not in gone], edges, gone)
 
 
 def _is_guide(above: int) -> bool:
@@ -135,7 +139,7 @@ def _least_needed(others: list[int], bass: int, drop: int) -> list[tuple[int, ..
 
 
 def _octaves(
-    inner: list[int], edges: list[tuple[int, int]], gone: tuple[int, ...]
+    inner: list[int], edges: Edges, gone: tuple[int, ...]
 ) -> Iterator[tuple[tuple[int, ...], Kept]]:
     """Yield the inner notes where they are or nearest by, then up to two an octave away.
 

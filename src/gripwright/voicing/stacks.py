@@ -65,8 +65,8 @@ def _placed(notes: Iterable[TimedPitch]) -> Sequence[tuple[Fraction, Fraction, i
     for note in sorted(notes, key=lambda note: note.start):
         if note.start - first > TOGETHER:
             first = note.start
-        start = _on_grid(first)
-        placed.append((start, max(_on_grid(note.end), start + GRID), note.midi))
+        start, end = _on_grid(first), _on_grid(note.end - (note.start - first))
+        placed.append((start, max(end, start + GRID), note.midi))
     return placed
 
 

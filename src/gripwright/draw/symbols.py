@@ -12,8 +12,9 @@ from collections.abc import Sequence
 from gripwright.draw.look import SANS
 from gripwright.draw.svg import clean, element, num
 from gripwright.draw.type import width
+from gripwright.errors import SymbolError
 from gripwright.lesson.model import Chord
-from gripwright.theory.symbol import ChordSymbol, Run
+from gripwright.theory.symbol import ChordSymbol, Run, parse_symbol
 
 RAISED_SIZE = 0.66
 RAISED_BY = 0.4
@@ -22,6 +23,8 @@ RAISED_BY = 0.4
 def chord_runs(chord: Chord) -> tuple[Run, ...]:
     """Return what is printed for a chord: its symbol, or its name where it has none.
 
+    A name that is no symbol follows the symbol it stands for.
+
     >>> from gripwright.theory.symbol import parse_symbol
     >>> [run.text for run in chord_runs(Chord("Am9'", parse_symbol("Am9")))]
     ['Am', '9', '′']
@@ -29,8 +32,19 @@ def chord_runs(chord: Chord) -> tuple[Run, ...]:
     primes = "′" * (len(chord.name) - len(chord.name.rstrip("'′")))
     if chord.symbol is None:
         return plain_runs(chord.name)
-    tail = (Run(primes, raised=True),) if primes else ()
-    return (*chord.symbol.runs, *tail)
+    tail = _own_name(chord.name.rstrip("'′")) + primes
+    return (*chord.symbol.runs, Run(tail, raised=True)) if tail else chord.symbol.runs
+
+
+def _own_name(name: str) -> str:
+    """Return a name that says no symbol, with a space before it; "" for all others."""
+    if "=" in name:
+        return ""
+    try:
+        parse_symbol(name)
+    except SymbolError:
+        return f" {name}"
+    return ""
 
 
 def plain_runs(name: str) -> tuple[Run, ...]:

@@ -7,6 +7,7 @@ cannot see it. The page is set by `typeset` from plain data made here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
@@ -32,7 +33,7 @@ from gripwright.page.chart import (
     chart_lines,
     places,
 )
-from gripwright.page.prose import Node, headed, joined, prose_tree
+from gripwright.page.prose import Node, headed, joined, loosened, prose_tree
 from gripwright.page.shapes import as_named, grips_used, names_of, tones_of
 from gripwright.page.typeset import typeset
 from gripwright.theory.scale import Key
@@ -83,13 +84,14 @@ def handout_data(
     lines = chart_lines(as_named(lesson))
     return {
         "paper": paper,
-        "lang": lesson.fact("language", "en"),
+        "lang": _language(lesson),
         "look": {"ink": PRINT.ink, "quiet": PRINT.quiet, "hairline": PRINT.hairline,
                  "accent": PRINT.accent, "serif": SERIF, "sans": SANS,
                  "raised_size": RAISED_SIZE, "raised_by": RAISED_BY},
         "title": lesson.title or "Lesson",
+        "head": loosened(lesson.title or "Lesson"),
         "title-size": _title_size(lesson.title),
-        "subtitle": lesson.fact("subtitle"),
+        "subtitle": loosened(lesson.fact("subtitle")),
         "authors": [lesson.fact("author")] if lesson.fact("author") else [],
         "facts": _facts(lesson),
         "intro": intro,
@@ -101,12 +103,18 @@ def handout_data(
         "sound-word": "sounds" if lesson.names == "shape" else "shape of",
         "legend": _legend(tones, style),
         "hands": _hands(lesson),
-        "chart": [_part(part.name, _key(part.key), rows) for part, rows in lines],
+        "chart": [_part(loosened(part.name), _key(part.key), rows) for part, rows in lines],
         "played": _played(lesson),
         "chart-legend": _chart_legend(lines),
         "systems": _systems(musicxml),
         "closing": list(CAUTIONS),
     }  # fmt: skip
+
+
+def _language(lesson: Lesson) -> str:
+    """Return the ISO 639 code that the lesson states, English where it states none."""
+    stated = lesson.fact("language").strip().lower()
+    return stated if re.fullmatch("[a-z]{2,3}", stated) else "en"
 
 
 def _played(lesson: Lesson) -> str:
@@ -131,7 +139,7 @@ def _facts(lesson: Lesson) -> list[dict[str, Any]]:
     facts = [
         ("Beats a minute", f"{float(lesson.tempo_bpm):g}{beat}", 1),
         ("Metre", metre.text, 1),
-        ("Key", _key(lesson.key) or "not stated", 1),
+        ("Key", _key(lesson.key), 1),
         ("Level", lesson.fact("level"), 1),
         ("Tuning, low to high", named + (" (standard)" if tuning == STANDARD else ""), 2),
         ("Capo", _capo(lesson), 1),
@@ -282,6 +290,6 @@ def _systems(musicxml: bytes | None) -> list[dict[str, Any]]:
     if musicxml is None or b"<fret>" not in musicxml:
         return []  # nothing to play
     systems: tuple[System, ...] = engrave(musicxml, width_mm=MAIN_MM)
-    return [{"svg": system.svg, "part": system.part if system.begins else "",
+    return [{"svg": system.svg, "part": loosened(system.part) if system.begins else "",
              "number": system.first_number, "alt": system.words}
             for system in systems]  # fmt: skip

@@ -25,6 +25,7 @@ _TOKEN = re.compile(
 )
 
 _SECOND = re.compile(r"(?<![\w‘'])([A-G][^\s’']*)[’'](?!\w)")
+_LONG = re.compile(r"[^\s\u00ad]{31,}")
 _COUNTED = re.compile(r"\b((?:string|fret|bar|beat|finger|capo|position)s?) (?=\d)", re.IGNORECASE)
 
 
@@ -152,7 +153,7 @@ def _link(href: str, body: list[Node], places: Mapping[str, str]) -> Node:
     if href.startswith("#") and label in places:
         return {"kind": "pointer", "label": label, "place": places[label], "body": body}
     if href.startswith(("https://", "http://", "mailto:")):
-        return {"kind": "link", "href": href, "body": body}
+        return {"kind": "link", "href": href, "shown": loosened(href), "body": body}
     return {"kind": "span", "body": body}
 
 
@@ -172,7 +173,16 @@ def _prime(match: re.Match[str]) -> str:
 
 def _held_together(text: str) -> str:
     """Keep a number on the line of the word that it counts: *string 2*, *bar 7*."""
-    return _COUNTED.sub("\\1\u00a0", text)
+    return loosened(_COUNTED.sub("\\1\u00a0", text))
+
+
+def loosened(text: str) -> str:
+    """Let a word longer than a line break, by soft hyphens in it.
+
+    >>> len(loosened("a" * 60)), loosened("an ordinary word")
+    (64, 'an ordinary word')
+    """
+    return _LONG.sub(lambda match: "\u00ad".join(re.findall(".{1,12}", match[0])), text)
 
 
 def _accidentals(match: re.Match[str]) -> str:

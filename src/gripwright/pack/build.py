@@ -6,9 +6,9 @@ import os
 import shutil
 from collections.abc import Sequence
 from dataclasses import dataclass
+from importlib.metadata import version
 from pathlib import Path
 
-from gripwright import __version__
 from gripwright.lesson.model import Lesson
 from gripwright.pack.archive import archive_name, write_archive
 from gripwright.pack.cache import Cache, Kept
@@ -82,6 +82,6 @@ def _lay_out(title: str, products: dict[str, tuple[Kept, ...]], folder: Path) ->
     files = tuple(
         Product(k.made.path, k.made.kind, k.sha256, k.bytes, k.made.seconds) for k in every
     )
-    manifest = Manifest(CONTRACT, MAKER, __version__, title, name, files)
+    manifest = Manifest(CONTRACT, MAKER, version("gripwright"), title, name, files)
     write_manifest(manifest, folder)
     return manifest

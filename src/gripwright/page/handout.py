@@ -15,7 +15,7 @@ from typing import Any, Literal
 from gripwright.draw.diagram import diagram, page_axis_mm, page_width_mm
 from gripwright.draw.engrave import System, engrave
 from gripwright.draw.legend import legend
-from gripwright.draw.look import PRINT, SANS, SERIF
+from gripwright.draw.look import HAND, PRINT, SANS, SERIF
 from gripwright.draw.pens import HandName
 from gripwright.draw.strip import pattern_in_words, strip
 from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, fit, runs_text
@@ -98,6 +98,7 @@ def handout_data(
         "notes": notes,
         "grips": [_grip(chord, lesson, heard, style)
                   for chord, heard in zip(used, tones, strict=True)],
+        "name-face": HAND if style.hand == "pencil" else SANS,
         "grip-columns": _grip_columns(lesson),
         "grips-note": _grips_note(lesson),
         "sound-word": "sounds" if lesson.names == "shape" else "shape of",

@@ -34,9 +34,9 @@ def _faults(value: Any, schema: dict[str, Any], root: dict[str, Any], at: str) -
         found.append(f"{at} is {value!r}, not {schema['const']!r}")
     if "enum" in schema and value not in schema["enum"]:
         found.append(f"{at} is {value!r}, not one of {schema['enum']}")
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        if value < schema.get("minimum", value) or value > schema.get("maximum", value):
-            found.append(f"{at} is {value!r}, out of range")
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    if is_number and not schema.get("minimum", value) <= value <= schema.get("maximum", value):
+        found.append(f"{at} is {value!r}, out of range")
     if isinstance(value, dict):
         found += [f"{at} lacks {key}" for key in schema.get("required", []) if key not in value]
         for key, inner in schema.get("properties", {}).items():

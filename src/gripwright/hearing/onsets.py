@@ -17,7 +17,7 @@ from gripwright.hearing.bands import RATE, Floats, window
 
 HOP = 64
 _LENGTH = 512
-_LAG = 6
+_LAG, _MEMORY, _STEP = 6, 14, 2
 _TOGETHER_S = 0.075
 _LONGEST_S = 0.13
 
@@ -53,15 +53,18 @@ def flux(x: Floats) -> Floats:
     frames = np.lib.stride_tricks.sliding_window_view(padded, _LENGTH)[::HOP]
     out = np.empty(len(frames), np.float32)
     scale = np.sqrt(np.mean(x**2)) + 1e-9
-    before = np.zeros((_LAG, 32), np.float32)
+    before = np.zeros((_LAG + _MEMORY, 32), np.float32)
     for at in range(0, len(frames), 8192):
         spectra = np.fft.rfft(frames[at : at + 8192] * window(_LENGTH))
         power = (spectra.real**2 + spectra.imag**2).astype(np.float32) @ _bands()
         level = np.log1p(power * np.float32(1000 / scale**2))
         held = np.concatenate([before, level])
-        rise = np.maximum(held[_LAG:] - held[:-_LAG], 0)
+        recent = held[: -_LAG].copy()
+        for back in range(_STEP, _MEMORY, _STEP):
+            recent[back:] = np.maximum(recent[back:], held[: -_LAG - back])
+        rise = np.maximum(held[_LAG + _MEMORY :] - recent[_MEMORY:], 0)
         out[at : at + len(rise)] = rise.mean(axis=1)
-        before = held[-_LAG:]
+        before = held[-_LAG - _MEMORY :]
     return out
 
 
@@ -105,9 +108,9 @@ def _peaks(rise: Floats, sensitivity: float) -> NDArray[np.int64]:
     tops = (
         rise[: rows * second].reshape(rows, second).max(axis=1) if rows else rise.max(keepdims=True)
     )
-    floor = 0.28 * np.percentile(tops, 70) / sensitivity
+    floor = max(0.13 * np.percentile(tops, 70), 0.05 * rise.max()) / sensitivity
     near = moving_max(rise, second // 5)
-    fits = (rise == tall) & (rise > floor) & (rise > 0.25 / sensitivity * near)
+    fits = (rise == tall) & (rise > floor) & (rise > 0.12 / sensitivity * near)
     return np.flatnonzero(fits)
 
 

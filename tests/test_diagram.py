@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from gripwright.draw.diagram import WEIGHTS, diagram
+from gripwright.draw.diagram import diagram
 from gripwright.draw.frame import frame_of
+from gripwright.draw.measures import WEIGHTS
 from gripwright.draw.raster import png
 from gripwright.errors import GripError
 from gripwright.harmony.tones import tones_under

@@ -11,10 +11,12 @@ from __future__ import annotations
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, Protocol
+from typing import Protocol
 
 from gripwright.draw.frame import Frame, Held, frame_of
-from gripwright.draw.look import HAND, SANS, SHAPES, Palette, altered, family, palette
+from gripwright.draw.look import HAND, SANS, SHAPES, Palette, family, palette
+from gripwright.draw.marks import code_mark
+from gripwright.draw.measures import WEIGHTS, Measures, WeightName
 from gripwright.draw.pens import HandName, Mark, Pen, Pencil, Plain
 from gripwright.draw.svg import clean, document, element
 from gripwright.draw.symbols import fit, runs_text, symbol_svg
@@ -24,8 +26,6 @@ from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import Neck
 from gripwright.theory.interval import Degree
 from gripwright.theory.symbol import ChordSymbol, Run
-
-WeightName = Literal["page", "large", "small"]
 
 
 class ToneLike(Protocol):
@@ -56,33 +56,6 @@ class BarreLike(Protocol):
         """Return its string on the treble side."""
 
 
-@dataclass(frozen=True, slots=True)
-class Weight:
-    """The measures of a drawing, in ``unit``; ``mark`` is the width of a dot over `spacing`.
-
-    ``text`` is the size of small letters (7 pt at the least on paper), ``name`` that of the
-    symbol; ``letters`` False leaves fingers, degrees and symbol out.
-    """
-
-    unit: str
-    spacing: float
-    fret: float
-    hairline: float
-    nut: float
-    mark: float
-    text: float
-    name: float
-    letters: bool = True
-
-
-WEIGHTS: dict[WeightName, Weight] = {
-    "page": Weight("mm", 5.0, 5.5, 0.25, 1.0, 0.76, 2.65, 6.0),
-    "large": Weight("px", 100, 118, 6.5, 24, 0.78, 58, 150),
-    "small": Weight("mm", 1.9, 2.3, 0.2, 0.55, 0.74, 2.5, 3.0, letters=False),
-}
-MANY = 5  # frets; a wider window sets its frets closer
-
-
 def diagram(
     grip: Grip,
     neck: Neck,
@@ -106,54 +79,17 @@ def diagram(
     runs = symbol.runs if isinstance(symbol, ChordSymbol) else tuple(symbol or ())
     pen: Pen = Plain() if hand == "plain" else Pencil(zlib.crc32(grip.text.encode()))
     frame = frame_of(grip, neck)
+    at = Measures(frame, WEIGHTS[weight], left_handed, bool(runs), bool(tones))
     drawing = _Drawing(
-        frame, WEIGHTS[weight], pen, colours or palette(dark), left_handed,
-        dict(enumerate(fingers or ())), {tone.string: tone.degree for tone in tones or ()}, runs,
+        at, pen, colours or palette(dark), dict(enumerate(fingers or ())),
+        {tone.string: tone.degree for tone in tones or ()}, runs,
     )  # fmt: skip
     return document(
         drawing.body(_spans(frame, fingers, barres)),
-        width=drawing.width, height=drawing.height, unit=drawing.weight.unit,
+        width=at.width, height=at.height, unit=at.weight.unit,
         title=runs_text(runs) or f"grip {grip.text}",
         description=grip_in_words(grip, neck, fingers),
     )  # fmt: skip
-
-
-def page_width_mm(strings: int) -> float:
-    """Return the width of a drawing of the page weight."""
-    weight = WEIGHTS["page"]
-    return _gutter(weight) + (strings - 0.5) * weight.spacing
-
-
-def page_axis_mm(strings: int) -> float:
-    """Return where the middle of the strings is in a drawing of the page weight."""
-    weight = WEIGHTS["page"]
-    return _gutter(weight) + (strings - 1) * weight.spacing / 2
-
-
-def _gutter(weight: Weight) -> float:
-    """Return the room left of the strings, where the fret's number stands."""
-    return max(1.6 * weight.spacing, 1.62 * weight.text)
-
-
-def coded_mark(degree: Degree, size: float, middle: float, colours: Palette) -> str:
-    """Return the mark of a degree about (``middle``, ``middle``), in the plain hand."""
-    drawn = _coded(degree, size, Plain(), colours, 0)
-    return element("g", drawn, transform=f"translate({middle:.3f} {middle:.3f})")
-
-
-def _coded(degree: Degree, size: float, pen: Pen, colours: Palette, key: int) -> str:
-    """Return the shape and colour of a degree; an altered one has a double outline."""
-    kind = family(degree)
-    shape, colour, radius, line = SHAPES[kind], colours.family(kind), size / 2, 0.1 * size
-    if shape == "ring":
-        drawn = pen.fill(Mark("disc", radius, key), colours.paper)
-        if not altered(degree):
-            return drawn + pen.outline(Mark(shape, radius - line / 2, key), line, colour)
-        drawn += pen.outline(Mark(shape, radius - 0.35 * line, key), 0.7 * line, colour)
-        return drawn + pen.outline(Mark(shape, radius - 1.5 * line, key), 0.5 * line, colour)
-    drawn = pen.fill(Mark(shape, radius, key), colour)
-    inline = Mark(shape, radius * 0.8, key)
-    return drawn + (pen.outline(inline, 0.55 * line, colours.paper) if altered(degree) else "")
 
 
 Span = tuple[int, int, int]  # place, first and last index of the strings
@@ -180,155 +116,112 @@ def _given(frame: Frame, barre: BarreLike) -> Span:
 
 @dataclass(frozen=True, slots=True)
 class _Drawing:
-    """One diagram: its window, measures, pen and colours."""
+    """One diagram, drawn back to front."""
 
-    frame: Frame
-    weight: Weight
+    at: Measures
     pen: Pen
     colours: Palette
-    left_handed: bool
     fingers: dict[int, Finger | None]
     degrees: dict[int, Degree]
     runs: tuple[Run, ...]
 
-    # Measures, from the top: symbol, signs over the nut, frets, degrees.
-
-    @property
-    def gutter(self) -> float:
-        """Return the room left of the strings."""
-        return _gutter(self.weight)
-
-    @property
-    def width(self) -> float:
-        return self.gutter + (len(self.frame.strings) - 0.5) * self.weight.spacing
-
-    @property
-    def top(self) -> float:
-        """Return where the nut is."""
-        name = self.weight.name * 1.2 if self.runs and self.weight.letters else 0.0
-        return name + 1.06 * self.weight.spacing
-
-    @property
-    def fret(self) -> float:
-        """Return the height of a fret."""
-        return self.weight.fret * (1.0 if self.frame.count <= MANY else 0.74)
-
-    @property
-    def bottom(self) -> float:
-        return self.top + self.frame.count * self.fret
-
-    @property
-    def height(self) -> float:
-        under = 1.75 * self.weight.text if self.degrees and self.weight.letters else 0.0
-        return self.bottom + 0.28 * self.weight.spacing + under
-
-    def x(self, index: int) -> float:
-        """Return where a string runs, 0 the bass side."""
-        last = len(self.frame.strings) - 1
-        return self.gutter + (last - index if self.left_handed else index) * self.weight.spacing
-
-    def y(self, place: float) -> float:
-        """Return the middle of a fret."""
-        return self.top + (place - self.frame.first + 0.5) * self.fret
-
-    # The drawing, back to front.
-
     def body(self, spans: Sequence[Span]) -> str:
         """Return everything drawn."""
-        marks = [self._held(held) for held in self.frame.strings]
+        marks = [self._held(held) for held in self.at.frame.strings]
         parts = [*self._grid(), self._position(), *self._capo(), *map(self._bar, spans), *marks]
-        if self.weight.letters:
-            parts += [self._degree(held) for held in self.frame.strings]
+        if self.at.weight.letters:
+            parts += [self._degree(held) for held in self.at.frame.strings]
             parts.append(self._name())
         return "".join(parts)
 
     def _grid(self) -> list[str]:
         """Return frets, strings and nut; strings run on where the neck does."""
-        low, high = self.x(0), self.x(len(self.frame.strings) - 1)
+        low, high = self.at.x(0), self.at.x(len(self.at.frame.strings) - 1)
         left, right = min(low, high), max(low, high)
-        line, ink = self.weight.hairline, self.colours.ink
-        reach = 0.22 * self.weight.spacing
-        above = self.top - (0.0 if self.frame.at_nut else reach)
+        line, ink = self.at.weight.hairline, self.colours.ink
+        reach = 0.22 * self.at.weight.spacing
+        above = self.at.top - (0.0 if self.at.frame.at_nut else reach)
         rows = [
             self.pen.line((left, y), (right, y), line, ink)
-            for step in range(self.frame.count + 1)
-            for y in (self.top + step * self.fret,)
+            for step in range(self.at.frame.count + 1)
+            for y in (self.at.top + step * self.at.fret,)
         ]
+        across = [self.at.x(held.index) for held in self.at.frame.strings]
         columns = [
-            self.pen.line((self.x(held.index), above), (self.x(held.index), self.bottom + reach),
-                          line, ink)
-            for held in self.frame.strings
-        ]  # fmt: skip
+            self.pen.line((x, above), (x, self.at.bottom + reach), line, ink) for x in across
+        ]
         nut = []
-        if self.frame.at_nut and not self.frame.capo:
-            y, half = self.top - self.weight.nut / 2 + line / 2, line / 2
-            nut = [self.pen.line((left - half, y), (right + half, y), self.weight.nut, ink)]
+        if self.at.frame.at_nut and not self.at.frame.capo:
+            y, half = self.at.top - self.at.weight.nut / 2 + line / 2, line / 2
+            nut = [self.pen.line((left - half, y), (right + half, y), self.at.weight.nut, ink)]
         return [element("g", *rows, *columns, *nut, class_="neck")]
 
     def _capo(self) -> list[str]:
         """Return the bar of a full capo in the nut's place, or of the stops of a partial one."""
-        if self.frame.capo and self.frame.at_nut:
-            y = self.top - self.weight.nut * 0.3
-            reach = 0.24 * self.weight.spacing
-            ends = (self.x(0), self.x(len(self.frame.strings) - 1))
+        if self.at.frame.capo and self.at.frame.at_nut:
+            y = self.at.top - self.at.weight.nut * 0.3
+            reach = 0.24 * self.at.weight.spacing
+            ends = (self.at.x(0), self.at.x(len(self.at.frame.strings) - 1))
             bar = self.pen.bar((min(ends) - reach, y), (max(ends) + reach, y),
-                               1.5 * self.weight.nut, self.colours.ink)  # fmt: skip
-            return [element("g", bar, class_="capo", data_fret=self.frame.capo)]
-        return [self._stop(place) for place in sorted(set(self.frame.stops) - {0})]
+                               1.5 * self.at.weight.nut, self.colours.ink)  # fmt: skip
+            return [element("g", bar, class_="capo", data_fret=self.at.frame.capo)]
+        return [self._stop(place) for place in sorted(set(self.at.frame.stops) - {0})]
 
     def _stop(self, place: int) -> str:
         """Return the bar of a partial capo, just behind the fret that it makes sound."""
-        held = [index for index, stop in enumerate(self.frame.stops) if stop == place]
-        if not self.frame.first <= place < self.frame.first + self.frame.count:
+        held = [index for index, stop in enumerate(self.at.frame.stops) if stop == place]
+        if not self.at.frame.first <= place < self.at.frame.first + self.at.frame.count:
             return ""
-        ends = sorted((self.x(held[0]), self.x(held[-1])))
-        reach, y = 0.24 * self.weight.spacing, self.y(place) + 0.22 * self.fret
-        bar = self.pen.bar((ends[0] - reach, y), (ends[1] + reach, y), 1.5 * self.weight.nut,
+        ends = sorted((self.at.x(held[0]), self.at.x(held[-1])))
+        reach, y = 0.24 * self.at.weight.spacing, self.at.y(place) + 0.22 * self.at.fret
+        bar = self.pen.bar((ends[0] - reach, y), (ends[1] + reach, y), 1.5 * self.at.weight.nut,
                            self.colours.quiet)  # fmt: skip
         return element("g", bar, class_="capo", data_fret=place)
 
     def _position(self) -> str:
         """Return the number of the first fret, or of the capo, beside it."""
-        size, lift = self.weight.text, 0.33 * self.weight.text
-        x = self.gutter - 0.54 * self.weight.spacing
-        if self.frame.capo and self.frame.at_nut:
-            up = self.top - self.weight.nut * 0.3 + lift
+        size, lift = self.at.weight.text, 0.33 * self.at.weight.text
+        x = self.at.gutter - 0.54 * self.at.weight.spacing
+        if self.at.frame.capo and self.at.frame.at_nut:
+            up = self.at.top - self.at.weight.nut * 0.3 + lift
             return self._text("capo", x, up - 0.5 * size, size, self.colours.quiet, "end") + (
-                self._text(str(self.frame.capo), x, up + 0.5 * size, size, self.colours.ink, "end")
+                self._text(
+                    str(self.at.frame.capo), x, up + 0.5 * size, size, self.colours.ink, "end"
+                )
             )
-        if self.frame.at_nut:
+        if self.at.frame.at_nut:
             return ""
-        y = self.y(self.frame.first) + lift
-        return self._text(str(self.frame.first), x, y, size * 1.1, self.colours.ink, "end",
+        y = self.at.y(self.at.frame.first) + lift
+        return self._text(str(self.at.frame.first), x, y, size * 1.1, self.colours.ink, "end",
                           class_="position")  # fmt: skip
 
     def _bar(self, span: Span) -> str:
         """Return a barre under its dots."""
         place, first, last = span
-        y = self.y(place)
+        y = self.at.y(place)
         colour = self.colours.hairline if self.degrees else self.colours.ink
-        wide = self.weight.spacing * self.weight.mark * (0.62 if self.degrees else 0.5)
-        ends = sorted((self.x(first), self.x(last)))
+        wide = self.at.weight.spacing * self.at.weight.mark * (0.62 if self.degrees else 0.5)
+        ends = sorted((self.at.x(first), self.at.x(last)))
         bar = self.pen.bar((ends[0], y), (ends[1], y), wide, colour)
         return element("g", bar, class_="barre", data_fret=place)
 
     def _held(self, held: Held) -> str:
         """Return what stands on a string: a cross, a sign over the nut, or a mark."""
-        x = self.x(held.index)
-        over = self.top - self.weight.nut * 0.5 - 0.46 * self.weight.spacing
+        x = self.at.x(held.index)
+        over = self.at.top - self.at.weight.nut * 0.5 - 0.46 * self.at.weight.spacing
         if held.place is None:
             return self._placed("mute", held, x, over, self._cross())
         degree = self.degrees.get(held.string)
         if held.open_ and degree is None:
-            ring = Mark("ring", 0.2 * self.weight.spacing, held.index)
-            drawn = self.pen.outline(ring, self.weight.hairline * 1.25, self.colours.ink)
+            ring = Mark("ring", 0.2 * self.at.weight.spacing, held.index)
+            drawn = self.pen.outline(ring, self.at.weight.hairline * 1.25, self.colours.ink)
             return self._placed("open", held, x, over, drawn)
         if held.open_:
-            size = 0.6 * self.weight.spacing
+            size = 0.6 * self.at.weight.spacing
             return self._placed("open", held, x, over, self._coded(degree, size, held.index))
-        size = self.weight.spacing * self.weight.mark * (1.0 if degree is None else 1.06)
+        size = self.at.weight.spacing * self.at.weight.mark * (1.0 if degree is None else 1.06)
         drawn = self._coded(degree, size, held.index) + self._finger(held, degree)
-        return self._placed("mark", held, x, self.y(held.place), drawn)
+        return self._placed("mark", held, x, self.at.y(held.place), drawn)
 
     def _placed(self, kind: str, held: Held, x: float, y: float, drawn: str) -> str:
         return element(
@@ -337,7 +230,7 @@ class _Drawing:
         )  # fmt: skip
 
     def _cross(self) -> str:
-        arm, line = 0.18 * self.weight.spacing, self.weight.hairline * 1.35
+        arm, line = 0.18 * self.at.weight.spacing, self.at.weight.hairline * 1.35
         return self.pen.line((-arm, -arm), (arm, arm), line, self.colours.ink) + self.pen.line(
             (-arm, arm), (arm, -arm), line, self.colours.ink
         )
@@ -346,15 +239,15 @@ class _Drawing:
         """Return a mark: a dot, or the shape and colour of its degree."""
         if degree is None:
             return self.pen.fill(Mark("disc", size / 2, key), self.colours.ink)
-        return _coded(degree, size, self.pen, self.colours, key)
+        return code_mark(degree, size, self.pen, self.colours, key)
 
     def _finger(self, held: Held, degree: Degree | None) -> str:
         finger = self.fingers.get(held.index)
-        if not finger or not self.weight.letters:
+        if not finger or not self.at.weight.letters:
             return ""
         shape = SHAPES[family(degree)] if degree is not None else "disc"
         colour = self.colours.family("fifth") if shape == "ring" else self.colours.paper
-        size = self.weight.text * (0.95 if shape == "triangle" else 1)
+        size = self.at.weight.text * (0.95 if shape == "triangle" else 1)
         drop = (0.42 if shape == "triangle" else 0.33) * size
         return self._text(finger, 0, drop, size, colour, class_="finger")
 
@@ -362,17 +255,17 @@ class _Drawing:
         degree = self.degrees.get(held.string)
         if degree is None or held.place is None:
             return ""
-        y = self.bottom + 0.28 * self.weight.spacing + 1.2 * self.weight.text
-        return self._text(degree.pretty, self.x(held.index), y, self.weight.text,
+        y = self.at.bottom + 0.28 * self.at.weight.spacing + 1.2 * self.at.weight.text
+        return self._text(degree.pretty, self.at.x(held.index), y, self.at.weight.text,
                           self.colours.family(family(degree)), class_="degree")  # fmt: skip
 
     def _name(self) -> str:
         if not self.runs:
             return ""
-        middle = (self.x(0) + self.x(len(self.frame.strings) - 1)) / 2
-        room = 2 * min(middle, self.width - middle)
-        size = fit(self.runs, self.weight.name, room)
-        return symbol_svg(self.runs, middle, self.weight.name * 0.95, size,
+        middle = (self.at.x(0) + self.at.x(len(self.at.frame.strings) - 1)) / 2
+        room = 2 * min(middle, self.at.width - middle)
+        size = fit(self.runs, self.at.weight.name, room)
+        return symbol_svg(self.runs, middle, self.at.weight.name * 0.95, size,
                           colour=self.colours.ink, family=self.pen.family)  # fmt: skip
 
     def _text(

@@ -7,33 +7,16 @@ type, with real accidentals. The drawings carry attributes only, no style sheet.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import verovio
 from lxml import etree
 
-from gripwright.draw.look import LIGHT, SANS
-from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, plain_runs
-from gripwright.draw.type import width
-from gripwright.errors import InputError, SymbolError
-from gripwright.theory.symbol import Run, parse_symbol
+from gripwright.draw.dress import SVG, dress, drop
+from gripwright.errors import InputError
 
-SVG = "{http://www.w3.org/2000/svg}"
 UNITS_PER_MM = 12.0  # a staff of 6 mm
-_INNER = 10  # verovio draws in tenths of its unit
-_SIGNS = str.maketrans({"\uea64": "♭", "\uea65": "♮", "\uea66": "♯",
-                        "\ue260": "♭", "\ue261": "♮", "\ue262": "♯"})  # fmt: skip
-_PAINTED = frozenset(f"{SVG}{tag}" for tag in ("ellipse", "path", "polygon", "polyline", "rect"))
-_STYLES = (("ending", "font-weight", "600"), ("tempo", "font-weight", "600"),
-           ("fing", "font-weight", "600"), ("dir", "font-style", "italic"),
-           ("dynam", "font-style", "italic"))  # fmt: skip
-
-
-# What verovio draws and the page does not want: editing aids, braces, and bar numbers, which
-# it counts through.
-_SPARE = ("placeholder", "grpSym", "mNum")
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,43 +170,17 @@ def _prepare(score: etree._Element) -> None:
         *score.iter("rehearsal"),
         *score.findall(".//harmony/degree[@print-object='no']"),
     ]:
-        _drop(spare)  # verovio prints degrees that it is told not to print
+        drop(spare)  # verovio prints degrees that it is told not to print
     for mark in score.findall("./part[1]/measure[1]/direction/direction-type/metronome"):
-        _drop(mark)  # the page's head says it
+        drop(mark)  # the page's head says it
     for name in score.iter("part-name", "part-abbreviation"):
         name.text = ""
-
-
-def _drop(node: etree._Element) -> None:
-    """Take an element out of its parent, and the parent too where nothing is left in it."""
-    parent = node.getparent()
-    if parent is not None:
-        parent.remove(node)
-        if len(parent) == 0 and parent.tag in ("direction-type", "direction"):
-            _drop(parent)
 
 
 def _system(root: etree._Element, first: _Bar, bars: int, width_mm: float, ground: str) -> System:
     """Return one of verovio's pages as a system in our type and colours."""
     height_mm = float(root.get("viewBox", "0 0 0 0").split()[3]) / UNITS_PER_MM
-    for bar in _groups(root, "measure"):
-        for staff in bar.findall(f"{SVG}g[@class='staff']")[1:]:
-            for metre in _groups(staff, "meterSig"):
-                _drop(metre)  # said once, above
-    hidden = root.findall(f".//{SVG}g[@visibility='hidden']")
-    spare = [group for name in _SPARE for group in _groups(root, name)]
-    for node in [*root.iter(f"{SVG}style"), *hidden, *spare]:
-        _drop(node)
-    for text in [text for group in _groups(root, "ending") for text in group.iter(f"{SVG}text")]:
-        if "(" in "".join(map(str, text.itertext())):
-            _drop(text)  # an ending that goes on from the line above needs no number
-    chords = tuple(filter(None, (_harmony(group) for group in _groups(root, "harm"))))
-    for group in _groups(root, "tabGrp"):
-        _mask(group, ground)
-    for name, attribute, value in _STYLES:
-        for group in _groups(root, name):
-            group.set(attribute, value)
-    _paint(root)
+    chords = dress(root, ground)
     system = System("", first.part, first.begins, first.number, bars, chords, width_mm, height_mm)
     for name, value in (("width", f"{width_mm:g}mm"), ("height", f"{height_mm:.3f}mm"),
                         ("role", "img"), ("aria-label", system.words)):  # fmt: skip
@@ -232,101 +189,3 @@ def _system(root: etree._Element, first: _Bar, bars: int, width_mm: float, groun
     if title is not None:
         title.text = system.words
     return replace(system, svg=etree.tostring(root, encoding="unicode"))
-
-
-def _groups(root: etree._Element, name: str) -> list[etree._Element]:
-    return [group for group in root.iter(f"{SVG}g") if name in group.get("class", "").split()]
-
-
-def _paint(root: etree._Element) -> None:
-    """Put colours and fonts in attributes; glyph outlines keep theirs; spare ids go."""
-    inner = root.find(f"{SVG}svg")
-    if inner is None:
-        return
-    for name, value in (("color", LIGHT.ink), ("fill", LIGHT.ink), ("font-family", SANS)):
-        inner.set(name, value)
-    for node in (root, *inner.iter()):
-        for name in ("id", "overflow", "{http://www.w3.org/XML/1998/namespace}lang"):
-            if name in node.attrib:
-                del node.attrib[name]
-        if node.tag in _PAINTED and node.get("stroke") is None and node.get("class") != "mask":
-            node.set("stroke", LIGHT.ink)
-        if node.tag == f"{SVG}tspan":
-            _real_signs(node)
-    for staff in _groups(inner, "staff"):
-        _whole_lines(staff)
-
-
-def _whole_lines(staff: etree._Element) -> None:
-    """Draw each line of a staff in one: verovio breaks those of the tab at every figure."""
-    lines: dict[str, list[etree._Element]] = {}
-    for line in staff.findall(f"{SVG}path"):
-        lines.setdefault(line.get("d", "").split()[-1], []).append(line)
-    for y, pieces in lines.items():
-        ends = [float(piece.get("d", "").split()[0][1:]) for piece in pieces]
-        ends += [float(piece.get("d", "").split()[2][1:]) for piece in pieces]
-        pieces[0].set("d", f"M{min(ends):g} {y} L{max(ends):g} {y}")
-        pieces[0].set("stroke-width", "13")
-        for piece in pieces[1:]:
-            staff.remove(piece)
-
-
-def _real_signs(span: etree._Element) -> None:
-    """Turn accidentals of the music font's private area into real ones in our type."""
-    text = (span.text or "").translate(_SIGNS)
-    if text.strip() and text != span.text:
-        span.text = text
-        span.attrib.pop("font-family", "")
-        span.set("font-size", "405px")
-
-
-def _harmony(group: etree._Element) -> str:
-    """Set a chord symbol in our type; return its text."""
-    text = group.find(f"{SVG}text")
-    if text is None:
-        return ""
-    spans = [node for node in text.iter(f"{SVG}tspan") if node.text and node.text.strip()]
-    name = "".join((node.text or "").strip() for node in spans).translate(_SIGNS)
-    plain = [node for node in spans if "Leipzig" not in node.get("font-family", "")]
-    size = float(re.sub("[^0-9.]", "", (plain or spans)[0].get("font-size", "405"))) if spans else 0
-    for child in list(text):
-        text.remove(child)
-    text.text = None
-    text.set("font-size", f"{size:g}px")
-    text.set("font-weight", "600")
-    level = 0.0
-    for run in _runs(name):
-        span = etree.SubElement(text, f"{SVG}tspan")
-        span.text = run.text
-        want = RAISED_BY * size if run.raised else 0.0
-        if run.raised:
-            span.set("font-size", f"{size * RAISED_SIZE * 1.1:g}px")
-        if want != level:
-            span.set("dy", f"{level - want:g}")
-        level = want
-    return name
-
-
-def _runs(name: str) -> tuple[Run, ...]:
-    try:
-        return parse_symbol(name).runs
-    except SymbolError:
-        return plain_runs(name)
-
-
-def _mask(group: etree._Element, ground: str) -> None:
-    """Clear the string behind each figure of the tab."""
-    for text in group.iter(f"{SVG}text"):
-        figures = "".join(map(str, text.itertext())).strip()
-        spans = [node for node in text.iter(f"{SVG}tspan") if node.get("font-size")]
-        if not figures or not spans:
-            continue
-        size = float(re.sub("[^0-9.]", "", spans[-1].get("font-size", "324")))
-        wide = width(figures, size, f"{SANS} Regular") + 0.16 * size
-        x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-        left = x - wide / 2 if text.get("text-anchor") == "middle" else x - 0.08 * size
-        mask = etree.Element(f"{SVG}rect", {
-            "class": "mask", "x": f"{left:.0f}", "y": f"{y - 0.72 * size:.0f}",
-            "width": f"{wide:.0f}", "height": f"{0.8 * size:.0f}", "fill": ground,
-        })  # fmt: skip
-        text.addprevious(mask)

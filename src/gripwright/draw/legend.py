@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from gripwright.draw.diagram import coded_mark
 from gripwright.draw.look import LIGHT, Family, Palette, altered, family
+from gripwright.draw.marks import coded_mark
 from gripwright.draw.svg import document
 from gripwright.theory.interval import Degree
 

@@ -12,10 +12,11 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-from gripwright.draw.diagram import diagram, page_axis_mm, page_width_mm
+from gripwright.draw.diagram import diagram
 from gripwright.draw.engrave import System, engrave
 from gripwright.draw.legend import legend
 from gripwright.draw.look import HAND, PRINT, SANS, SERIF
+from gripwright.draw.measures import page_axis_mm, page_width_mm
 from gripwright.draw.pens import HandName
 from gripwright.draw.strip import pattern_in_words, strip
 from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, fit, runs_text

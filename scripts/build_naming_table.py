@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gripwright.theory.interval import Degree, parse_degree
-from gripwright.theory.quality import BASES, Quality, quality_of
+from gripwright.theory.quality import BASES, quality_of
 from gripwright.theory.quality_text import quality_text, read_quality
 
 OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.json"
@@ -26,7 +26,7 @@ OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.
 KEEP = 8  # readings kept a set
 NEAR = 60  # readings costlier than the best by more than this are dropped
 # A set of so many different notes whose best reading costs more than this is no chord.
-CLUSTER = (0, 0, 50, 46, 54, 60, 64, 64, 64)
+CLUSTER = (0, 0, 50, 46, 50, 56, 60, 62, 64)
 
 THIRDS = {"3": 0, "b3": 2, "4": 8, "2": 10, "": 24}
 FIFTHS = {"5": 0, "b5": 13, "#5": 10, "": 0}
@@ -58,7 +58,8 @@ EVERYDAY = """
 9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11)
 7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(b5)
 maj7(#11) maj9(#11) maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11)
-m(maj9,add11) 6/9(#11) 7(no3) 9(no3) 6(#11) m7(b9) m7(b13) (no5) m(no5)
+m(maj9,add11) 6/9(#11) 7(no3) 9(no3) 6(#11) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no3)
+(no5) m(no5)
 """
 
 # What a bass other than the root costs, by its degree, and a bass that is no chord tone.
@@ -67,7 +68,7 @@ INVERSIONS = {
     "4": 19, "2": 22, "9": 30, "b9": 36, "#9": 36, "11": 32, "#11": 34, "b13": 36, "13": 32,
     "b6": 44,
 }  # fmt: skip
-SLASH = {1: 44, 2: 32, 3: 46, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
+SLASH = {1: 44, 2: 32, 3: 38, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
 SLASH_UPPER = {"": 0, "m": 3, "7": 10, "maj7": 8, "m7": 8, "m7(b5)": 16, "6": 16}
 ROOTLESS = 24  # and half of the inversion: without a root the bass says less
 NO_FIFTH = 4  # in a chord with a third (or what stands for it) and a seventh
@@ -75,9 +76,14 @@ NO_FIFTH_SIXTH, NO_FIFTH_NINTH = 16, 8  # in a sixth chord, in a 6/9
 NO_FIFTH_BARE = 20
 TWO_NINTHS = 18
 SUSPENDED_SIXTH = 12
+SECOND_AND_MAJOR_SEVENTH = 20  # a fifth higher the same notes are a triad over a bass
 TWO_ADDED = 8  # two added notes on a triad
 PLAIN_FLAT_FIVE = 4  # off a seventh chord with a flat five and no tension
 THIRTEENTH_WITHOUT_NINTH = 2  # and more where a sharp eleven stands on the missing ninth
+
+# Points that halve a weight; a reading dearer than the best by more than "faint" is not given;
+# readings given at most.
+LIMITS = {"halving": 8, "faint": 52, "most": 6}
 
 # What voicing, key and neighbours add; terms.py says when each counts.
 TERMS = {
@@ -140,8 +146,9 @@ def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
         if at != "1":
             cost += INVERSIONS[at]
         form = _form(names)
-        if form:
-            yield Way(root, form, cost + (0 if form.split("|")[0] in USED else UNUSUAL))
+        used = form.split("|")[0] in USED
+        if form and (used or "1" in names):
+            yield Way(root, form, cost + (0 if used else UNUSUAL))
 
 
 def _over_bass(root: int, pcs: frozenset[int]) -> Iterator[Way]:
@@ -245,7 +252,7 @@ def _cost(names: tuple[str, ...]) -> int | None:
     if third in ("4", "2") and seventh == "6":
         cost += SUSPENDED_SIXTH
     if third == "2" and seventh:
-        cost += 2
+        cost += SECOND_AND_MAJOR_SEVENTH if seventh == "7" else 2
     nines = have & {"b9", "9", "#9"}
     if len(nines) > 1 and "9" in nines:
         cost += TWO_NINTHS
@@ -271,16 +278,11 @@ def _form(names: tuple[str, ...]) -> str:
     """Write a way as ``quality|degrees that sound|degrees left out``; empty if no quality."""
     sounding = sorted((parse_degree(name) for name in names), key=lambda d: d.order)
     claimed = set(sounding) | set(_implied(set(names)))
-    quality = _tidy(claimed)
+    quality = quality_of(claimed)
     if quality is None:
         return ""
     gone = [d.text for d in quality.degrees if d not in sounding]
     return f"{quality_text(quality)}|{' '.join(d.text for d in sounding)}|{' '.join(gone)}"
-
-
-def _tidy(claimed: set[Degree]) -> Quality | None:
-    """Return the quality of the claimed degrees, with no omission in its own name of the fifth."""
-    return quality_of(claimed)
 
 
 def _implied(have: set[str]) -> Iterator[Degree]:
@@ -307,7 +309,7 @@ def build() -> dict[str, object]:
         for way in ways(high << 1 | 1):
             row += [way.root, forms.setdefault(way.form, len(forms)), way.cost]
         sets.append(row)
-    return {"cluster": CLUSTER, "terms": TERMS, "forms": list(forms), "sets": sets}
+    return {**LIMITS, "cluster": CLUSTER, "terms": TERMS, "forms": list(forms), "sets": sets}
 
 
 def main() -> None:

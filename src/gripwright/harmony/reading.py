@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
-from gripwright.harmony.table import Form, Way, cluster_above, ways
+from gripwright.harmony.table import Form, Way, cluster_above, limit, ways
 from gripwright.harmony.terms import context_cost, voicing_cost
 from gripwright.harmony.tones import PLAIN_DEGREES, Tone
 from gripwright.harmony.why import Heard, Spelling, reasons
@@ -25,9 +25,6 @@ from gripwright.theory.scale import Key
 from gripwright.theory.spelling import NOWHERE, degree_note, note_in_key, root_note
 from gripwright.theory.symbol import ChordSymbol
 
-HALVING = 8  # points of cost that halve a reading's weight
-FAINT = 52  # a reading dearer than the best by more than this is not given
-MOST = 6  # readings given at most
 _LEADING, _FLAT_SECOND = Degree(7), Degree(2, -1)
 
 
@@ -104,8 +101,9 @@ def readings(
     if not ranked:
         return (_cluster(sounds, bass.midi, context),)
     best = ranked[0][0]
-    kept = [(cost - best, way) for cost, way in ranked if cost - best <= FAINT][:MOST]
-    weights = [2 ** (-cost / HALVING) for cost, _ in kept]
+    kept = [(cost - best, way) for cost, way in ranked if cost - best <= limit("faint")]
+    kept = kept[: limit("most")]
+    weights = [2 ** (-cost / limit("halving")) for cost, _ in kept]
     heard = [_hear(way, sounds, bass.midi, context) for _, way in kept]
     rivals = [*heard[1:2], *heard[:1]] if len(heard) > 1 else [None]
     return tuple(

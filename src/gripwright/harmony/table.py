@@ -65,6 +65,11 @@ def cluster_above(notes: int) -> int:
     return int(_data()["cluster"][notes])
 
 
+def limit(name: str) -> int:
+    """Return ``halving``, ``faint`` or ``most``: how costs become weights, and how many."""
+    return int(_data()[name])
+
+
 def terms() -> dict[str, int]:
     """Return what voicing and context add to a way's cost, by name."""
     found: dict[str, int] = _data()["terms"]

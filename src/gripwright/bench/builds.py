@@ -32,6 +32,7 @@ from gripwright.pack.folder import check_target
 
 MOST_TICKETS = 64
 STOPPED = "Stopped. The pack from before is as it was."
+BROKE = "The build broke off; the terminal of the bench says why. The pack from before stands."
 _SPAWN = multiprocessing.get_context("spawn")
 
 
@@ -59,6 +60,7 @@ class Builds:
     folders: dict[str, Path] = field(default_factory=dict)
     tickets: dict[str, Path] = field(default_factory=dict)
     worker: BaseProcess | None = None
+    stopping: bool = False
 
     def routes(self) -> list[Route]:
         """Return the routes of building and of looking at what was built."""
@@ -71,6 +73,7 @@ class Builds:
 
     def close(self) -> None:
         """End a build that still runs; the pack from before stays as it was."""
+        self.stopping = True
         if self.worker is not None and self.worker.pid and self.worker.is_alive():
             with contextlib.suppress(ProcessLookupError):
                 os.kill(self.worker.pid, signal.SIGINT)
@@ -85,7 +88,7 @@ class Builds:
         place = self.desk.folder.path(path)
         out = self.desk.folder.root / (place.stem + "-pack")
         check_target(out)
-        self.job = Job(secrets.token_hex(8))
+        self.job, self.stopping = Job(secrets.token_hex(8)), False
         args = (self.job, place, out, given.get("anyway") is True)
         threading.Thread(target=self._follow, args=args, daemon=True).start()
         return reply({"job": asdict(self.job)})
@@ -105,7 +108,7 @@ class Builds:
                 self._hear(job, out, ours.recv())
         self.worker.join()
         if job.state == "running":
-            job.state, job.message = "stopped", STOPPED
+            job.state, job.message = ("stopped", STOPPED) if self.stopping else ("failed", BROKE)
         self._tell(job)
 
     def _hear(self, job: Job, out: Path, told: tuple[Any, ...]) -> None:

@@ -25,10 +25,12 @@ Manner = Literal["open", "muted", "dead", "harmonic"]
 LONGEST_S = 8.0
 WOUND_BELOW = 57  # strings tuned below A3 are wound, as a rule
 _ORDER = 5
-_BODY = ((98.0, 0.10, 0.030), (196.0, 0.07, 0.050), (392.0, 0.05, 0.030), (560.0, 0.03, 0.022),
-         (790.0, 0.02, 0.016))  # fmt: skip  # hertz, seconds to 1/e, strength
+# Hertz, seconds to 1/e, and how much louder the body makes a partial that it answers.
+_BODY = ((98.0, 0.06, 1.2), (196.0, 0.05, 1.6), (392.0, 0.03, 1.0), (560.0, 0.02, 0.7),
+         (790.0, 0.015, 0.5))  # fmt: skip
 _BODY_S = 0.12
 _PLUCK_PLACE = 0.17  # of the string's length, from the bridge
+_NOISE = 0.05  # beside a click of 6
 _LEVEL = 0.08
 _DULL_HZ = 900.0
 
@@ -68,7 +70,7 @@ def tone(midi: int, wound: bool, manner: Manner, rate: int, seed: int = 0) -> To
 
 def _decay_s(hz: float, wound: bool, manner: Manner) -> tuple[float, float]:
     """Return the seconds to -60 dB of the fundamental and at 4 kHz."""
-    low_s = 7.0 * (hz / 110.0) ** -0.5
+    low_s = 9.0 * (hz / 110.0) ** -0.45
     high_s = 0.7 if wound else 0.9
     if manner == "muted":
         return min(0.45, low_s), 0.06
@@ -87,12 +89,12 @@ def _excitation(hz: float, wound: bool, manner: Manner, rate: int, seed: int) ->
     noise = chance.standard_normal(length) * np.hanning(2 * length)[length:]
     click = np.zeros(length)
     click[0] = 6.0
-    corner_hz = {"harmonic": 1500.0, "muted": 1800.0, "dead": 2500.0}.get(manner, 5000.0)
-    struck = _one_pole(click + 0.35 * noise, corner_hz, rate)
+    corner_hz = {"harmonic": 1500.0, "muted": 1800.0}.get(manner, 2200.0 * (hz / 220) ** 0.25)
+    struck = _one_pole(click + _NOISE * noise, corner_hz, rate)
     place = 0.5 if manner == "harmonic" else _PLUCK_PLACE
     combed = np.zeros(length + round(period * place) + 1)
     combed[:length] += struck
-    combed[round(period * place) :][:length] -= 0.95 * struck
+    combed[round(period * place) :][:length] -= struck  # as much down as up: no offset
     return np.convolve(combed, _body(rate))
 
 
@@ -101,8 +103,14 @@ def _body(rate: int) -> Signal:
     """Return the impulse response of the body, the string's own sound included."""
     time_s = np.arange(round(_BODY_S * rate)) / rate
     response = np.zeros(len(time_s))
-    for hz, seconds, strength in _BODY:
-        response += strength * np.sin(2 * np.pi * hz * time_s) * np.exp(-time_s / seconds)
+    for hz, seconds, louder in _BODY:
+        response += (
+            2
+            * louder
+            / (seconds * rate)
+            * np.sin(2 * np.pi * hz * time_s)
+            * np.exp(-time_s / seconds)
+        )
     response[0] += 1.0
     return response
 

@@ -8,9 +8,14 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from packing import TEXT
 
 from gripwright.cli.build import command
+from gripwright.pack.build import build
+from gripwright.pack.registry import STAGES
+from json_shape import faults
+from packing import TEXT
+
+LIGHT = tuple(stage for stage in STAGES if stage.name in ("chapters", "description"))
 
 
 def run(tmp_path: Path, text: str, *options: str) -> Result:
@@ -73,3 +78,40 @@ def test_settings_have_bounds(tmp_path: Path, option: tuple[str, str]) -> None:
     result = run(tmp_path, TEXT, *option)
     assert result.exit_code == 2
     assert option[0] in result.output
+
+
+def test_a_whole_build_answers_by_its_schema(tmp_path: Path) -> None:
+    """With --json the answer names the pack, its files and what was made; again, nothing is."""
+    text = TEXT.replace("order: Landing, Open Water, Landing", "order: Open Water")
+    first = answer(run(tmp_path, text, "--json"))
+    assert faults(first, "build") == []
+    out = tmp_path / "out"
+    assert {row["path"] for row in first["files"]} >= {
+        "handout-a4.pdf", "handout-letter.pdf", "score.musicxml", "score.mid", "play-full.flac",
+        "play-full.mp3", "play-slow.flac", "play-slow.mp3", "overlay.mp4", "practice.html",
+        "chapters.vtt", "description.txt", "timeline.json",
+    }  # fmt: skip
+    assert all((out / row["path"]).stat().st_size == row["bytes"] for row in first["files"])
+    assert (out / first["zip"]).exists()
+    again = answer(run(tmp_path, text, "--json"))
+    assert again["made"] == []
+    assert again["files"] == first["files"]
+
+
+def test_wrong_things_are_built_when_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """--anyway builds, and still tells the finding."""
+    monkeypatch.setattr(build, "__kwdefaults__", build.__kwdefaults__ | {"stages": LIGHT})
+    found = answer(run(tmp_path, WRONG, "--anyway", "--json"))
+    assert found["pack"]
+    assert [finding["severity"] for finding in found["findings"]].count("wrong") >= 1
+
+
+def test_people_are_told_in_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without --json the command says where the pack is, what was made and what was kept."""
+    monkeypatch.setattr(build, "__kwdefaults__", build.__kwdefaults__ | {"stages": LIGHT})
+    first = run(tmp_path, TEXT)
+    assert first.exit_code == 0
+    assert "out: 2 files" in first.stdout and "made: chapters, description" in first.stdout
+    assert "unchanged: chapters, description" in run(tmp_path, TEXT).stdout

@@ -22,6 +22,7 @@ from gripwright.neck.grip import parse_grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK
 from gripwright.pack.build import Pack, build
 from gripwright.pack.cache import Cache
+from json_shape import faults
 from packing import TEXT, hashes, lesson_of
 
 Track = np.ndarray[Any, np.dtype[np.float32]]
@@ -202,3 +203,11 @@ def test_the_same_bytes_come_out_elsewhere(desk: Path, tmp_path: Path) -> None:
     environment = os.environ | {"TZ": "Asia/Kathmandu", "PYTHONHASHSEED": "77", "LC_ALL": "C"}
     subprocess.run([sys.executable, "-c", script], cwd=tmp_path, env=environment, check=True)
     assert hashes(tmp_path / "a" / "b" / "c") == hashes(desk / "out")
+
+
+@pytest.mark.parametrize("name", ["manifest", "timeline"])
+def test_what_a_pack_says_of_itself_follows_its_published_schema(desk: Path, name: str) -> None:
+    """Manifest and timeline hold to docs/schemas."""
+    said = json.loads((desk / "out" / f"{name}.json").read_text(encoding="utf-8"))
+    assert said["contract"] == 1
+    assert faults(said, name) == []

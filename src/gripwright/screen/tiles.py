@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from gripwright.beats import Quarters
 from gripwright.draw.diagram import diagram
@@ -110,15 +111,16 @@ def _grip(board: Board, chord: Chord | None, box: Box) -> str:
     """Return a grip as large as its box, standing at its left edge; an empty sheet for none."""
     if chord is None or chord.grip is None:
         return _sheet(box)
-    drawn = diagram(
-        chord.grip, board.neck, fingers=board.fingers.get(chord.grip), weight="large",
-        left_handed=board.left_handed, dark=False,
-    )  # fmt: skip
-    return _sheet(box, _placed(drawn, box))
+    fingers = board.fingers.get(chord.grip)
+    return _sheet(box, _drawn(chord.grip, board.neck, fingers, board.left_handed, box))
 
 
-def _placed(svg: str, box: Box) -> str:
-    """Return a drawing as a nested picture that fills the height or the width of a box."""
+@lru_cache(maxsize=512)
+def _drawn(
+    grip: Grip, neck: Neck, fingers: tuple[Finger | None, ...] | None, left_handed: bool, box: Box
+) -> str:
+    """Return a grip as a nested picture that fills the height or the width of a box."""
+    svg = diagram(grip, neck, fingers=fingers, weight="large", left_handed=left_handed)
     size = _SIZE.match(svg)
     assert size is not None
     wide, high = float(size[1]), float(size[2])

@@ -22,9 +22,12 @@ from gripwright.neck.effort import (
 from gripwright.neck.shapes import Holds, Shape, holdings
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Way:
-    """A way to hold a shape, with the parts of its effort that no move along the neck changes."""
+    """A way to hold a shape, with the parts of its effort that no move along the neck changes.
+
+    One object for each way of a shape: ways are compared by identity.
+    """
 
     holds: Holds
     across: float

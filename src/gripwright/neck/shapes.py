@@ -125,6 +125,7 @@ def shape_of(frets: tuple[int | None, ...], stops: tuple[int, ...]) -> tuple[Sha
     >>> shape_of((None, 3, 5, 4, 5, 3), (0,) * 6)
     ((None, 1, 3, 2, 3, 1), 3)
     """
-    at = [f if not f else f + stop for f, stop in zip(frets, stops, strict=True)]
-    base = min((fret for fret in at if fret), default=0)
-    return tuple(f if not f else f - base + 1 for f in at), base
+    at = [fret and fret + stop for fret, stop in zip(frets, stops, strict=True)]
+    base = min(filter(None, at), default=0)
+    up = 1 - base
+    return tuple([fret and fret + up for fret in at]), base

@@ -53,7 +53,7 @@ class Neck:
 
     def midi(self, index: int, fret: int) -> int:
         """Return the MIDI number of a fret on the string at ``index`` (0 = bass side)."""
-        return self.tuning.midi[index] + self.stops[index] + fret
+        return self.tuning.strings[index].midi + self.stops[index] + fret
 
     @property
     def capo(self) -> int | None:

@@ -15,13 +15,15 @@ practice, no source):
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from gripwright.neck.fingering import Way
+from gripwright.neck.shapes import Hold
 from gripwright.voicing.search import Found
 
 SHIFT_PER_MM = 0.005
@@ -31,7 +33,7 @@ TOP_FALLS = 0.3
 # With this much time between chords in seconds a change costs what the terms say.
 EASY_S, LEAST_HASTE, MOST_HASTE = 1.0, 0.5, 3.0
 _LOWEST_MIDI, _PITCHES = 20, 90
-_SILENT = -100
+_SILENT, _NOWHERE = -100, 100
 
 Matrix = NDArray[np.float32]
 
@@ -41,9 +43,10 @@ class Table:
     """Grips as arrays, one row each.
 
     ``frets``, ``lows`` and ``highs`` are [grips, 5] by finger, thumb first: fret from the nut
-    (0 for an unused finger) and the covered strings. ``place_mm`` is where the first finger
-    is, NaN for a grip that presses nothing. ``sounds`` is [grips, pitches], 1/voices where a
-    pitch sounds, ``nearest`` [grips, pitches] the semitones to the nearest sounding pitch.
+    (0 for an unused finger) and the covered strings (none for an unused one). ``place_mm`` is
+    where the first finger is, NaN for a grip that presses nothing. ``sounds`` is [grips,
+    pitches], 1/voices where a pitch sounds, ``nearest`` [grips, pitches] the semitones to the
+    nearest sounding pitch.
     """
 
     frets: NDArray[np.int8]
@@ -57,42 +60,46 @@ class Table:
 
 def table_of(grips: Sequence[Found]) -> Table:
     """Return the arrays of some grips."""
-    held = np.array([_row(one) for one in grips], np.int8).reshape(len(grips), 5, 3)
+    up = np.array([one.base - 1 for one in grips], np.int8)
+    rows = np.array([_row(one.way) for one in grips], np.int8).reshape(len(grips), 16)
+    held = rows[:, 1:].reshape(len(grips), 5, 3)
+    frets = np.where(held[..., 0] > 0, held[..., 0] + up[:, None], 0).astype(np.int8)
     scale_mm = grips[0].player.build.scale_mm if grips else 0.0
-    first = np.array([_first_fret(one) for one in grips], np.float32)
-    strings = max((len(one.grip) for one in grips), default=1)
+    used = frets[:, 1:].any(axis=1)
+    first = np.where(used, np.maximum(1, rows[:, 0] + up), np.nan)
+    strings = max((len(one.midis) for one in grips), default=1)
     midis = np.array(
         [one.midis + (_SILENT,) * (strings - len(one.midis)) for one in grips], np.int16
     ).reshape(len(grips), strings)
-    away = np.abs(
-        np.arange(_LOWEST_MIDI, _LOWEST_MIDI + _PITCHES, dtype=np.int16) - midis[..., None]
-    )
+    pitches = np.arange(_LOWEST_MIDI, _LOWEST_MIDI + _PITCHES, dtype=np.int16)
+    away = np.abs(pitches - midis[..., None])
     sounds = (away == 0).any(axis=1).astype(np.float32)
     return Table(
-        held[..., 0], held[..., 1], held[..., 2],
-        np.asarray(scale_mm * (1 - 2 ** (-first / 12)), np.float32), midis.max(axis=1),
+        frets,
+        held[..., 1],
+        held[..., 2],
+        np.asarray(scale_mm * (1 - 2 ** (-first / 12)), np.float32),
+        midis.max(axis=1),
         sounds / np.maximum(1.0, sounds.sum(axis=1, keepdims=True)),
         away.min(axis=1).astype(np.float32),
-    )  # fmt: skip
+    )
 
 
-def _row(one: Found) -> list[int]:
-    """Return fret, lowest and highest covered string of each finger, thumb first."""
-    row = [0] * 15
-    up = one.base - 1
-    for hold in one.way.holds:
-        at = 3 * hold.finger
-        row[at : at + 3] = (hold.fret + up, hold.strings[0], hold.strings[-1])
-    return row
+@lru_cache(maxsize=65536)
+def _row(way: Way) -> tuple[int, ...]:
+    """Return where the first finger is or would be in the shape, then each finger's hold.
+
+    A hold is fret, lowest and highest covered string; the thumb comes first.
+    """
+    row = [0, _NOWHERE, -_NOWHERE] * 5
+    for hold in way.holds:
+        row[3 * hold.finger : 3 * hold.finger + 3] = (hold.fret, hold.low, hold.high)
+    lowest = min((hold for hold in way.holds if hold.finger), key=_finger, default=None)
+    return (lowest.fret - (lowest.finger - 1) if lowest else 0, *row)
 
 
-def _first_fret(one: Found) -> float:
-    """Return the fret at which the first finger is, or would be; NaN with none in use."""
-    fret, lowest = math.nan, 5
-    for hold in one.way.holds:
-        if 0 < hold.finger < lowest:
-            fret, lowest = max(1, hold.fret + one.base - hold.finger), hold.finger
-    return fret
+def _finger(hold: Hold) -> int:
+    return hold.finger
 
 
 def haste(time_s: float) -> float:
@@ -107,16 +114,20 @@ def haste(time_s: float) -> float:
 def motion(before: Table, after: Table) -> Matrix:
     """Return what the hand does from each grip of one table to each of another, unhurried."""
     far = np.abs(before.place_mm[:, None] - after.place_mm[None, :])
-    total = SHIFT_PER_MM * np.nan_to_num(far)
-    for finger in range(5):
-        old, new = before.frets[:, finger, None], after.frets[None, :, finger]
-        over = (before.lows[:, finger, None] <= after.highs[None, :, finger]) & (
-            after.lows[None, :, finger] <= before.highs[:, finger, None]
-        )
-        used, both = new > 0, (old > 0) & (new > 0)
-        slid = both & over & (old != new)
-        moved = both & ~over
-        total += SLID * slid + MOVED * moved + JOINED * (used & (old == 0))
+    used = (before.frets > 0).astype(np.float32), (after.frets > 0).astype(np.float32)
+    both = used[0] @ used[1].T
+    on_string = np.zeros(both.shape, np.int8)
+    slid = np.zeros(both.shape, np.int8)
+    for finger in np.flatnonzero(before.frets.any(axis=0) & after.frets.any(axis=0)):
+        over = before.lows[:, finger, None] <= after.highs[None, :, finger]
+        over &= after.lows[None, :, finger] <= before.highs[:, finger, None]
+        on_string += over
+        over &= before.frets[:, finger, None] != after.frets[None, :, finger]
+        slid += over
+    total = np.float32(SHIFT_PER_MM) * np.nan_to_num(far, copy=False)
+    total += np.float32(SLID) * slid
+    total += np.float32(MOVED) * (both - on_string)
+    total += np.float32(JOINED) * (used[1].sum(axis=1)[None, :] - both)
     return np.asarray(total, np.float32)
 
 

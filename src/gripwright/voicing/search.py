@@ -16,6 +16,7 @@ from gripwright.neck.geometry import reach_share
 from gripwright.neck.grip import Grip
 from gripwright.neck.hand import Fingering, fingering_of
 from gripwright.neck.shapes import shape_of
+from gripwright.neck.tuning import MAX_FRET
 from gripwright.theory.symbol import ChordSymbol
 from gripwright.voicing.enumerate import enumerate_grips
 from gripwright.voicing.levels import fits_level
@@ -107,11 +108,9 @@ def _playable(
 ) -> Iterator[Found]:
     neck, rig = player.neck, player.rig
     opens = [neck.midi(index, 0) for index in range(len(neck))]
-    for frets in enumerate_grips(wish, neck, limits):
+    furthest = [furthest_fret(base, limits.span, player) for base in range(MAX_FRET + 1)]
+    for frets in enumerate_grips(wish, neck, limits, furthest):
         shape, base = shape_of(frets, neck.stops)
-        top = base + max(filter(None, shape), default=1) - 1
-        if reach_share(base, top, player.hand, player.build.scale_mm) > MOST_REACH:
-            continue
         best = best_way(shape, base, rig, thumb)
         if best is None:
             continue
@@ -121,6 +120,19 @@ def _playable(
         midis = tuple(opens[i] + fret for i, fret in enumerate(frets) if fret is not None)
         sound = sound_raw(midis, symbol) + _far_opens(frets, base)
         yield Found(Grip(frets), midis, way, effort, base, sound, player)
+
+
+def furthest_fret(base: int, span: int, player: Player) -> int:
+    """Return the highest fret that a hand takes with a lowest pressed fret, within a span.
+
+    >>> furthest_fret(1, 8, Player()), furthest_fret(12, 8, Player())
+    (5, 19)
+    """
+    scale_mm = player.build.scale_mm
+    top = min(base + span - 1, MAX_FRET)
+    while top > base and reach_share(base, top, player.hand, scale_mm) > MOST_REACH:
+        top -= 1
+    return top
 
 
 def _far_opens(frets: tuple[int | None, ...], base: int) -> float:

@@ -125,6 +125,24 @@ def test_errors_are_clear(args: list[str], code: str, field: str, told: str) -> 
     assert told in error["message"] and error["remedy"]
 
 
+@pytest.mark.parametrize(
+    ("request_", "field"),
+    [
+        ({"symbol": 5}, "symbol"), ({"symbol": "C", "open": "often"}, "open"),
+        ({"symbol": "C", "span": "4"}, "span"), ({"symbol": "C", "level": True}, "level"),
+        ({"symbol": "C", "frets": {"a": 1}}, "frets"), ({"symbol": "C", "tuning": 5}, "tuning"),
+        ({"symbol": "C", "first": 0}, "first"), ({"symbol": "C", "capo": [0, "2"]}, "capo"),
+        ({"level": 3}, "symbol"),
+    ],
+)  # fmt: skip
+def test_requests_of_the_wrong_kind_are_refused(request_: dict[str, object], field: str) -> None:
+    """Each line gets its own error, by field, and nothing stops the batch."""
+    result = run("--jsonl", stdin=json.dumps(request_) + '\n{"symbol": "C", "first": 1}\n')
+    wrong, right = [json.loads(line) for line in result.stdout.splitlines()]
+    assert wrong["error"]["field"] == field and wrong["error"]["remedy"]
+    assert len(right["grips"]) == 1 and result.exit_code == 1
+
+
 def test_nothing_asked_is_wrong_use() -> None:
     """Without a symbol the command says what to give."""
     result = run()

@@ -36,6 +36,25 @@ def player_options(command: Command) -> Command:
     return command
 
 
+_KIND_WORDS = {
+    str: "text", int: "a whole number", float: "a number", bool: "true or false", list: "a list",
+}  # fmt: skip
+
+
+def check_fields(request: Mapping[str, Any], kinds: Mapping[str, tuple[type, ...]]) -> None:
+    """Raise InputError for a field that is unknown or of the wrong kind; None is no answer."""
+    for field, value in request.items():
+        if field not in kinds:
+            raise InputError(
+                f"there is no field {field!r}", field=field, remedy=f"use {', '.join(kinds)}"
+            )
+        if value is not None and type(value) not in kinds[field]:
+            words = " or ".join(_KIND_WORDS[kind] for kind in kinds[field])
+            raise InputError(
+                f"{field} must be {words}, got {value!r}", field=field, remedy=f"give {words}"
+            )
+
+
 def player_of(request: Mapping[str, Any], neck: Neck | None = None) -> Player:
     """Return the player of a request; ``neck`` where it does not come from the request.
 
@@ -51,6 +70,8 @@ def neck_of(request: Mapping[str, Any]) -> Neck:
     stops: int | tuple[int, ...]
     if isinstance(capo, int):
         stops = capo
+    elif isinstance(capo, list) and all(type(stop) is int for stop in capo):
+        stops = tuple(capo)
     elif isinstance(capo, str) and re.fullmatch(r"\d+([,\s]+\d+)*", capo.strip()):
         numbers = tuple(int(number) for number in re.findall(r"\d+", capo))
         stops = numbers[0] if len(numbers) == 1 else numbers
@@ -93,12 +114,8 @@ def two_numbers(value: Any, field: str, default: tuple[int, int]) -> tuple[int, 
 
 
 def whole(value: Any, field: str, default: int) -> int:
-    """Return a whole number; raises InputError."""
-    if value is None:
-        return default
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise InputError(f"{field} must be a whole number, got {value!r}", field=field)
-    return value
+    """Return a whole number that `check_fields` has passed, or the default."""
+    return default if value is None else int(value)
 
 
 def edge_of(value: Any, field: str) -> Edge | None:

@@ -11,12 +11,12 @@ import click
 
 from gripwright.cli.asking import (
     base_limits,
+    check_fields,
     edge_of,
     effort_word,
     player_of,
     player_options,
     two_numbers,
-    whole,
 )
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.draw.words import grip_in_words
@@ -33,11 +33,14 @@ from gripwright.voicing.limits import Limits, check_limits
 from gripwright.voicing.rules import Wish, wish_for, wish_for_notes, wish_for_pitches
 from gripwright.voicing.search import Found, find_grips, pick_different
 
-FIELDS = frozenset({
-    "symbol", "tuning", "capo", "hand", "pluck", "frets", "span", "level", "top", "bass",
-    "any_bass", "rootless", "require", "forbid", "strings", "open", "notes", "no_doubling",
-    "thumb", "first", "differ",
-})  # fmt: skip
+FIELDS: dict[str, tuple[type, ...]] = {
+    "symbol": (str,), "tuning": (str,), "capo": (int, str, list), "hand": (int, float, str),
+    "pluck": (bool,), "frets": (str, list), "span": (int,), "level": (int,), "top": (str,),
+    "bass": (str,), "any_bass": (bool,), "rootless": (bool,), "require": (str,),
+    "forbid": (str,), "strings": (str, int), "open": (str,), "notes": (str, list, int),
+    "no_doubling": (bool,), "thumb": (bool,), "first": (int,), "differ": (bool,),
+}  # fmt: skip
+OPEN = ("any", "none", "some")
 SHOWN = 10
 
 
@@ -77,7 +80,7 @@ class Answer:
 @click.option("--strings", help="Sound exactly these strings, such as 4321.")
 @click.option(
     "--open",
-    type=click.Choice(["any", "none", "some"]),
+    type=click.Choice(OPEN),
     default="any",
     show_default=True,
     help="Open strings.",
@@ -120,8 +123,7 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
     given: Sequence[Found] = asked.found
     first = request.get("first")
     if first is not None:
-        count = max(0, whole(first, "first", 0))
-        given = pick_different(given, count) if request.get("differ") else given[:count]
+        given = pick_different(given, first) if request.get("differ") else given[:first]
     return {
         "symbol": asked.symbol.text if asked.symbol else asked.wish.text,
         "tuning": asked.player.neck.tuning.text,
@@ -144,11 +146,14 @@ def _rules(asked: Answer) -> dict[str, Any]:
 
 
 def _ask(request: dict[str, Any]) -> Answer:
-    unknown = sorted(set(request) - FIELDS)
-    if unknown:
+    check_fields(request, FIELDS)
+    first = request.get("first")
+    if first is not None and first < 1:
+        raise InputError("first must be 1 or more", field="first", remedy="leave it out for all")
+    if request.get("open") not in (None, *OPEN):
         raise InputError(
-            f"there is no field {unknown[0]!r}", field=unknown[0],
-            remedy=f"use {', '.join(sorted(FIELDS))}",
+            f"open strings are {', '.join(OPEN)}, got {request['open']!r}", field="open",
+            remedy=f"use one of {', '.join(OPEN)}",
         )  # fmt: skip
     player = player_of(request)
     limits = _limits(request, player.neck)

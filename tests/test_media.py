@@ -15,10 +15,13 @@ import av
 import numpy as np
 import pytest
 import soundfile
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from gripwright.dsp.media import audio_facts, read_audio, stream_audio
 from gripwright.dsp.sound_file import with_serial, write_flac, write_mp3, write_ogg, write_wav
 from gripwright.errors import BuildError, MediaError
+from signals import peak_hz
 
 WRITERS = {"wav": write_wav, "flac": write_flac, "mp3": write_mp3, "ogg": write_ogg}
 
@@ -26,12 +29,6 @@ WRITERS = {"wav": write_wav, "flac": write_flac, "mp3": write_mp3, "ogg": write_
 def sine(rate: int, seconds: float = 1.5, hz: float = 440.0, level: float = 0.5) -> Any:
     """Return a mono sine, shape (samples,)."""
     return level * np.sin(2 * np.pi * hz * np.arange(round(rate * seconds)) / rate)
-
-
-def peak_hz(x: Any, rate: int) -> float:
-    """Return the strongest frequency of a mono signal."""
-    spectrum = np.abs(np.fft.rfft(x * np.hanning(len(x)), 8 * len(x)))
-    return float(np.argmax(spectrum) * rate / (8 * len(x)))
 
 
 def encode(path: Path, x: Any, rate: int, codec: str = "aac", video_s: float = 0.0) -> None:
@@ -255,6 +252,29 @@ def test_a_piped_wav_without_length_is_whole(tmp_path: Path) -> None:
     data[at : at + 4] = struct.pack("<I", 0xFFFFFFFF)
     (tmp_path / "a.wav").write_bytes(bytes(data))
     assert len(read_audio(tmp_path / "a.wav")[0]) == pytest.approx(66_150, abs=2)
+
+
+@settings(max_examples=60, deadline=None)
+@given(data=st.data())
+def test_damage_never_breaks_the_reader(
+    tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
+) -> None:
+    """Bytes changed, cut out or put in: sound of finite samples, or a clear error."""
+    kind = data.draw(st.sampled_from(sorted(WRITERS)))
+    path = tmp_path_factory.getbasetemp() / f"damaged.{kind}"
+    WRITERS[kind](path, sine(22_050, 0.4), 22_050)
+    content = bytearray(path.read_bytes())
+    for _ in range(data.draw(st.integers(1, 6))):
+        at = data.draw(st.integers(0, min(len(content) - 1, 400)))
+        size = data.draw(st.integers(0, 8))
+        content[at : at + size] = data.draw(st.binary(max_size=8))
+    path.write_bytes(bytes(content))
+    try:
+        x, rate = read_audio(path)
+    except MediaError as error:
+        assert error.message.startswith(path.name)
+    else:
+        assert np.isfinite(x).all() and x.shape[1] in (1, 2) and rate > 0
 
 
 def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:

@@ -36,13 +36,14 @@ _CODECS = (
     "aac,aac_fixed,alac,flac,mp3,mp3float,opus,libopus,vorbis,libvorbis,ac3,eac3,pcm_u8,pcm_s16le,"
     "pcm_s16be,pcm_s24le,pcm_s24be,pcm_s32le,pcm_s32be,pcm_f32le,pcm_f32be,pcm_f64le,pcm_f64be"
 )
+_OTHERWISE = "export it as wav or flac, 16 or 24 bits"
 _KINDS = "wav, flac, mp3, m4a, ogg, mp4, mov or mkv"
 _MAGIC = (b"RIFF", b"RF64", b"fLaC", b"OggS", b"\x1a\x45\xdf\xa3")
 _MP4_BOXES = (b"ftyp", b"moov", b"mdat", b"wide", b"free")
 _GAP_S = 0.010  # shorter jumps of a timestamp are rounding, not silence
 _CUT_S = 0.25  # containers round their length; less than this is not a cut
 _BLOCK_S = 1.0
-_FULL_SCALE = {"u8": 128.0, "s16": 32768.0, "s32": 2147483648.0, "s64": 2.0**63}
+_FULL_SCALE = {"u8": 128.0, "s16": 32768.0, "s32": 2147483648.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,10 +116,14 @@ def _opened(path: Path) -> Iterator[tuple[Any, Any, float | None]]:
                 raise _bad(path, "is empty (0 bytes)", "copy or export it again")
             handle.seek(0)
             options = {"format_whitelist": _CONTAINERS, "codec_whitelist": _CODECS}
-            with av.open(handle, options=options, io_open=_refuse) as container:
+            with av.open(
+                handle, options=options, metadata_errors="replace", io_open=_refuse
+            ) as container:
                 stream: Any = container.streams.best("audio")
                 if stream is None:
                     raise _bad(path, "has no sound track", "choose the file that holds the sound")
+                if stream.codec_context is None:
+                    raise _bad(path, "holds sound in a coding that is not read", _OTHERWISE)
                 _check_rate(path, stream.rate)
                 yield container, stream, _whole_end_s(path, container)
     except av.error.FFmpegError as error:
@@ -192,6 +197,7 @@ class _Meter:
 def _placed(container: Any, stream: Any, meter: _Meter) -> Iterator[Sound]:
     """Yield decoded frames, with silence where the timeline has a gap."""
     origin_s = (container.start_time or 0) / av.time_base
+    channels = min(max(stream.channels, 1), 2)
     written = 0
     for frame in _decoded(container, stream, meter):
         if frame.sample_rate != meter.rate:
@@ -200,9 +206,11 @@ def _placed(container: Any, stream: Any, meter: _Meter) -> Iterator[Sound]:
             gap = round((frame.time - origin_s) * meter.rate) - written
             if gap > _GAP_S * meter.rate:
                 gap = min(gap, MAX_SECONDS * meter.rate)
-                yield np.zeros((gap, min(stream.channels, 2)), np.float32)
+                yield np.zeros((gap, channels), np.float32)
                 written += gap
-        block = _as_float(frame)
+        block = _as_float(frame, meter.path)
+        if block.shape[1] != channels:  # a damaged or joined file may change on the way
+            block = block[:, :1].repeat(channels, axis=1)
         written += len(block)
         yield block
 
@@ -223,9 +231,11 @@ def _decoded(container: Any, stream: Any, meter: _Meter) -> Iterator[Any]:
         return  # the file breaks off; what it announces is compared afterwards
 
 
-def _as_float(frame: Any) -> Sound:
+def _as_float(frame: Any, path: Path) -> Sound:
     """Return a frame as float32, shape (samples, at most 2 channels)."""
     kind = frame.format.name.removesuffix("p")
+    if kind not in ("flt", "dbl", *_FULL_SCALE):
+        raise _bad(path, f"has samples of a kind that is not read ({kind})", _OTHERWISE)
     data = frame.to_ndarray()
     if not frame.format.is_planar:
         data = data.reshape(-1, frame.layout.nb_channels).T

@@ -65,7 +65,7 @@ def test_shapes_are_kept_on_request(lesson: Path) -> None:
 def test_people_read_the_ten_best(lesson: Path) -> None:
     """The lowest notes first, then tunings by their notes."""
     lines = run(lesson).stdout.splitlines()
-    assert lines[0] == "4 chords; the lowest notes they need: E2, G2, A2"
+    assert lines[0] == "4 chords; the lowest notes needed: E2, G2, A2"
     assert any("as written" in line for line in lines)
 
 

@@ -281,6 +281,12 @@ def test_wrong_changes_are_refused(text: str, error: type[Exception], told: str)
         parse_changes(text)
 
 
+def test_a_rest_leaves_its_time_to_the_change_after_it() -> None:
+    """No chord is asked for; the one before has longer, one before all is skipped."""
+    asked = parse_changes("rest C | N.C. | F", bar_s=4.0)
+    assert [one.length_s for one in asked] == [6.0, 4.0]
+
+
 def test_as_many_top_notes_as_chords() -> None:
     """Three chords and two tops do not match."""
     with pytest.raises(Exception, match="2 top notes for 3 chords"):

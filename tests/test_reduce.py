@@ -14,6 +14,8 @@ from gripwright.lesson.reduced import Source, lesson_of_part
 from gripwright.lesson.text import parse
 from gripwright.lesson.write import write_lesson
 from gripwright.neck.effort import Player
+from gripwright.voicing.arrange import Wanted
+from gripwright.voicing.limits import Limits
 from gripwright.voicing.reduce import reduce_stacks
 from gripwright.voicing.stacks import stacks_of
 
@@ -101,6 +103,22 @@ def test_two_voicings_of_a_chord_get_two_names() -> None:
     """The second voicing is marked, and both are set out."""
     part = lesson_of_part(notes((48, 55, 60, 64), (48, 52, 55, 60)), Source(), Player())
     assert [chord.name for chord in part.lesson.grips] == ["C", "C'"]
+
+
+def test_a_low_level_gives_up_guide_tones_last() -> None:
+    """A beginner keeps bass and top of a stack of sevenths; what is gone is told."""
+    wanted = Wanted(Limits(level=1))
+    found = reduce_stacks([(48, 52, 59, 64), (45, 55, 60, 64)], Player(), [2.0, 2.0], wanted)
+    for stack, kept in zip(((48, 64), (45, 64)), found.kept, strict=True):
+        assert not set(stack) & set(kept.dropped)
+    assert all(one.effort.total <= 0.4 for one in found.arrangement.grips)
+
+
+def test_a_single_note_is_named_as_one() -> None:
+    """A melody note under no chord is no symbol."""
+    part = lesson_of_part(notes((60,), (64,)), Source(), Player())
+    assert [(c.name, c.symbol) for c in part.lesson.grips] == [("note", None), ("note'", None)]
+    assert parse(write_lesson(part.lesson)).problems == ()
 
 
 def test_a_part_without_notes_is_refused() -> None:

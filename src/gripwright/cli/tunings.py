@@ -109,7 +109,8 @@ def _note(midi: int) -> str:
 
 def _page(asked: tuple[Asked, ...], home: Player, fits: tuple[Fit, ...]) -> list[str]:
     lowest = ", ".join(_note(midi) for midi in lowest_needed(asked, home.neck))
-    lines = [f"{len(asked)} chords; the lowest notes they need: {lowest}", ""]
+    count = f"{len(asked)} chord{'s' * (len(asked) > 1)}"
+    lines = [f"{count}; the lowest notes needed: {lowest}", ""]
     for fit in fits[:SHOWN]:
         mark = " (as written)" if fit.neck == home.neck else ""
         lines.append(

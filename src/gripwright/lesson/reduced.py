@@ -11,7 +11,7 @@ from gripwright.errors import SearchError
 from gripwright.harmony.reading import readings
 from gripwright.lesson.model import Bar, Chord, ChordEvent, Lesson, Part
 from gripwright.neck.effort import Player
-from gripwright.neck.grip import Grip
+from gripwright.neck.grip import Grip, soundings
 from gripwright.neck.hand import Finger
 from gripwright.timing import steady
 from gripwright.voicing.arrange import Wanted
@@ -83,8 +83,9 @@ def _named(reduction: Reduction, player: Player) -> list[Chord]:
 
 
 def _chord(grip: Grip, fingers: Sequence[Finger | None], player: Player, taken: set[str]) -> Chord:
-    symbol = readings(grip, player.neck)[0].symbol
-    name = symbol.text if symbol else "stack"
+    sounds = len({sound.midi for sound in soundings(grip, player.neck)})
+    symbol = readings(grip, player.neck)[0].symbol if sounds > 1 else None
+    name = symbol.text if symbol else "stack" if sounds > 1 else "note"
     while name in taken:
         name += "'"
     return Chord(name, symbol, grip, tuple(fingers))

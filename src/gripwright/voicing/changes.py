@@ -1,7 +1,8 @@
 """Changes typed on one line: ``Dm7 G7 | Cmaj7``, with grips where they are fixed.
 
 ``|`` parts bars, which share their time evenly between their chords. A chord is a symbol, a
-grip (fixed), or both as ``x35453=Cmaj7``. ``/`` strikes the chord before it once more.
+grip (fixed), or both as ``x35453=Cmaj7``. ``/`` strikes the chord before it once more;
+``rest`` or ``N.C.`` gives its time to the change that follows.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from gripwright.voicing.arrange import Asked
 from gripwright.voicing.limits import Edge
 
 _GRIP = re.compile(r"[xX0-9][xX0-9-]*")
+_NO_CHORD = ("rest", "N.C.", "NC", "_")
 MOST_CHORDS = 2000
 
 
@@ -33,7 +35,9 @@ def parse_changes(text: str, strings: int = 6, bar_s: float = 2.0) -> tuple[Aske
     for bar in filter(None, bars):
         for word in bar:
             length = bar_s / len(bar)
-            if word == "/" and asked:
+            if word in _NO_CHORD and not asked:
+                continue
+            if word in ("/", *_NO_CHORD) and asked:
                 asked[-1] = replace(asked[-1], length_s=asked[-1].length_s + length)
             else:
                 asked.append(replace(_chord(word, strings, len(asked)), length_s=length))

@@ -3,7 +3,7 @@
 Each stack of notes keeps its bass, its top note and its guide tones (the thirds and sevenths
 above the bass); inner notes may move by octaves or be dropped, doublings and fifths first.
 Where bass and top lie too far apart for one hand, the bass moves up by an octave, then the top
-down. What was
+down; only where nothing else can be held (at a low level) does a guide tone go. What was
 dropped or moved is told note by note. The chain is the best one through all stacks.
 """
 
@@ -18,12 +18,14 @@ from gripwright.harmony.tones import PLAIN_DEGREES
 from gripwright.neck.effort import Player
 from gripwright.neck.grip import Grip
 from gripwright.voicing.arrange import Arrangement, Asked, Wanted, arrange
+from gripwright.voicing.limits import Limits
 from gripwright.voicing.rules import wish_for_pitches
 from gripwright.voicing.search import Found, find_grips
 
 DROPPED, MOVED, MOVED_BASS, MOVED_TOP = 0.5, 0.3, 0.4, 1.5
-ENOUGH, MOST_TRIES = 12, 400
+ENOUGH, MOST_TRIES, MOST_CANDIDATES = 12, 400, 60
 _GUIDE_NUMBERS = (3, 7)
+Edges = list[tuple[int, int]]
 # Semitones that bass (up) and top (down) are moved by, as far as needed.
 _MOVES = ((0, 0), (12, 0), (0, 12), (24, 0), (12, 12), (24, 12), (0, 24), (0, -12), (12, -12))
 
@@ -56,8 +58,7 @@ def reduce_stacks(
 ) -> Reduction:
     """Return grips for stacks of MIDI pitches, each as long as given.
 
-    Raises SearchError naming a stack of which not even bass, top and guide tones can be
-    played.
+    Raises SearchError naming a stack of which not even bass and top can be played.
     """
     wanted = wanted or Wanted()
     known: dict[tuple[int, ...], tuple[tuple[Found, ...], dict[Grip, Kept]]] = {}
@@ -77,40 +78,45 @@ def reduce_stacks(
 def _pool(
     stack: tuple[int, ...], player: Player, wanted: Wanted, index: int
 ) -> tuple[tuple[Found, ...], dict[Grip, Kept]]:
-    limits = replace(wanted.limits, notes=(1, 8))
-    pool: dict[Grip, Found] = {}
+    """Return candidates for a stack and how each was come by; levels rise until there are some."""
+    for level in range(wanted.limits.level, 6):
+        limits = replace(wanted.limits, notes=(1, 8), level=level)
+        for edges in _edges(stack, player, limits):
+            pool, ways = _between(stack, edges, player, limits)
+            if pool:
+                ranked = sorted(pool, key=lambda found: (found.cost, found.grip.text))
+                return tuple(ranked[:MOST_CANDIDATES]), ways
+    raise SearchError(
+        f"chord {index + 1} of the part cannot be played: not even its bass and top can",
+        field="part", at=index, remedy="allow a wider span, other frets or another tuning",
+    )  # fmt: skip
+
+
+def _between(
+    stack: tuple[int, ...], edges: Edges, player: Player, limits: Limits
+) -> tuple[list[Found], dict[Grip, Kept]]:
+    """Return the candidates that keep two edges, the truest versions of the stack first."""
+    pool: list[Found] = []
     ways: dict[Grip, Kept] = {}
-    for edges in _edges(stack, player, wanted):
-        for tries, (pitches, kept) in enumerate(_versions(stack, edges)):
-            if len(pool) >= ENOUGH or (pool and tries >= MOST_TRIES):
-                break
-            for found in find_grips(wish_for_pitches(pitches, "this"), player, limits):
-                if found.grip not in pool:
-                    pool[found.grip] = replace(found, raw_sound=found.raw_sound + kept.cost)
-                    ways[found.grip] = kept
-        if pool:
+    for tries, (pitches, kept) in enumerate(_versions(stack, edges)):
+        if len(pool) >= ENOUGH or (pool and tries >= MOST_TRIES):
             break
-    if not pool:
-        raise SearchError(
-            f"chord {index + 1} of the part cannot be played: bass, top and guide tones lie too"
-            " far apart", field="part", at=index,
-            remedy="allow a wider span, other frets or another tuning",
-        )  # fmt: skip
-    ranked = sorted(pool.values(), key=lambda found: (found.cost, found.grip.text))
-    return tuple(ranked[:60]), ways
+        for found in find_grips(wish_for_pitches(pitches, "this"), player, limits):
+            if found.grip not in ways:
+                pool.append(replace(found, raw_sound=found.raw_sound + kept.cost))
+                ways[found.grip] = kept
+    return pool, ways
 
 
-Edges = list[tuple[int, int]]
-
-
-def _edges(stack: tuple[int, ...], player: Player, wanted: Wanted) -> Iterator[Edges]:
+def _edges(stack: tuple[int, ...], player: Player, limits: Limits) -> Iterator[Edges]:
     """Yield (from, to) of bass and top: as they are, then moved by octaves, the bass first."""
     opens = [player.neck.midi(i, 0) for i in range(len(player.neck))]
-    low, high = min(opens), max(opens) + wanted.limits.frets[1]
+    low, high = min(opens), max(opens) + limits.frets[1]
     bass, top = _into(stack[0], low, high), _into(stack[-1], low, high)
     for up, down in _MOVES:
         lowest, highest = bass + up, top - down
-        if low <= lowest <= highest <= high:
+        apart = lowest < highest or len(stack) == 1
+        if low <= lowest and apart and highest <= high:
             yield [(stack[0], lowest), (stack[-1], highest)][: len(stack)]
 
 
@@ -122,6 +128,10 @@ def _versions(stack: tuple[int, ...], edges: Edges) -> Iterator[tuple[tuple[int,
     for drop in range(len(others) + 1):
         for gone in _least_needed(others, stack[0], drop):
             yield from _octaves([p for p in inner if p not in gone], edges, gone)
+    for drop in range(1, len(guides) + 1):
+        for lost in combinations(guides, drop):
+            gone = (*others, *lost)
+            yield from _octaves([p for p in guides if p not in lost], edges, gone)
 
 
 def _is_guide(above: int) -> bool:

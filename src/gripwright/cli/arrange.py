@@ -290,8 +290,9 @@ def _stack_notes(part: ReducedPart | None, index: int) -> list[str]:
     if part is None:
         return []
     kept = part.reduction.kept[index]
-    dropped = [f"drops {_pretty(midi)}" for midi in kept.dropped]
-    return dropped + [f"{_pretty(a)} becomes {_pretty(b)}" for a, b in kept.moved]
+    dropped = ", ".join(_pretty(midi) for midi in kept.dropped)
+    moved = [f"{_pretty(a)} becomes {_pretty(b)}" for a, b in kept.moved]
+    return [f"drops {dropped}" if dropped else "", ", ".join(moved)]
 
 
 def _pretty(midi: int) -> str:

@@ -186,13 +186,15 @@ def _fingered(
             again.append(place)
             continue
         if found.grip not in holds:
-            level = 5 if one.grip is not None else wanted.limits.level
-            holds[found.grip] = tuple(
-                held for held in all_holds(found)
-                if level == 5 or fits_level(held.effort, held.way.holds, held.base, level)
-            )  # fmt: skip
+            holds[found.grip] = _at_level(all_holds(found), wanted.limits.level)
         again.append(Place(holds[found.grip], place.time_s))
     return best_chain(again, aim=wanted.aim, rising=wanted.rising)
+
+
+def _at_level(held: tuple[Found, ...], level: int) -> tuple[Found, ...]:
+    """Return the ways that a student of a level may be asked for, all where there are none."""
+    easy = [f for f in held if fits_level(f.effort, f.way.holds, f.base, level)]
+    return tuple(easy) or held
 
 
 def _told(asked: Sequence[Asked], chain: Chain, places: Sequence[Place]) -> Arrangement:

@@ -141,7 +141,20 @@ def _pool(one: Asked, player: Player, wanted: Wanted, index: int) -> tuple[Found
 
 
 def candidates(symbol: ChordSymbol, player: Player, limits: Limits) -> tuple[Found, ...]:
-    """Return the likeliest grips of a symbol, best first; below level 5 plainer ones too."""
+    """Return the likeliest grips of a symbol, best first; below level 5 plainer ones too.
+
+    Where a level has nothing at all for a symbol, the next level up is used.
+    """
+    for level in range(limits.level, 6):
+        pool = _at_most(symbol, player, replace(limits, level=level))
+        if pool:
+            ranked = sorted(pool, key=lambda found: (found.cost, found.grip.text))
+            return tuple(ranked[:MOST_CANDIDATES])
+    return ()
+
+
+def _at_most(symbol: ChordSymbol, player: Player, limits: Limits) -> list[Found]:
+    """Return grips of a symbol at a level, of plainer symbols where they are few."""
     pool: dict[Grip, Found] = {}
     for attempt in attempts(symbol):
         wish = wish_for(attempt.symbol, any_bass=attempt.any_bass)
@@ -149,8 +162,7 @@ def candidates(symbol: ChordSymbol, player: Player, limits: Limits) -> tuple[Fou
             pool.setdefault(found.grip, _fined(found, symbol))
         if limits.level == 5 or len(pool) >= ENOUGH_CANDIDATES:
             break
-    ranked = sorted(pool.values(), key=lambda found: (found.cost, found.grip.text))
-    return tuple(ranked[:MOST_CANDIDATES])
+    return list(pool.values())
 
 
 def _fined(found: Found, symbol: ChordSymbol) -> Found:

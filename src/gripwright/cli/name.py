@@ -13,9 +13,11 @@ from gripwright.errors import InputError
 from gripwright.harmony.reading import Reading, readings
 from gripwright.neck.grip import Grip, parse_grip
 from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
+from gripwright.theory.pitch import pitch_name
 from gripwright.theory.scale import parse_key
 from gripwright.theory.symbol import parse_symbol
 
+TOLD = 0.03  # readings lighter than this are left to --json
 FIELDS = {
     "grip": str, "tuning": str, "capo": int, "key": str, "before": str, "after": str,
     "strict": bool,
@@ -64,7 +66,7 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
         "grip": grip.text,
         "tuning": neck.tuning.text,
         "capo": neck.capo,
-        "notes": [tone.pitch.name for tone in given[0].tones],
+        "notes": [pitch_name(tone.midi, tone.note) for tone in given[0].tones],
         "midi": [tone.midi for tone in given[0].tones],
         "readings": [_as_dict(reading) for reading in given],
     }
@@ -114,7 +116,7 @@ def _as_dict(reading: Reading) -> dict[str, Any]:
         "bass": reading.bass.name,
         "tones": [
             {
-                "string": tone.string, "fret": tone.fret, "note": tone.pitch.name,
+                "string": tone.string, "fret": tone.fret, "note": pitch_name(tone.midi, tone.note),
                 "degree": tone.degree.text,
             }
             for tone in reading.tones
@@ -129,7 +131,8 @@ def _page(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> list[str]:
     """Return what people read, line by line."""
     best, *others = given
     where = f"{grip.text} in {neck.tuning.text}" + (f", capo {neck.capo}" if neck.capo else "")
-    lines = [where, "", best.symbol.pretty if best.symbol else "a cluster"]
+    head = f"{best.symbol.pretty}, {best.weight:.0%}" if best.symbol else "a cluster"
+    lines = [where, "", head]
     for tone in best.tones:
         place = f"string {tone.string}, " + (f"fret {tone.fret}" if tone.fret else "open")
         lines.append(f"  {place:<18}{tone.pitch.pretty:<6}{tone.degree.pretty}")
@@ -137,7 +140,7 @@ def _page(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> list[str]:
         lines.append(f"  left out: {' '.join(degree.pretty for degree in best.omits)}")
     lines += [f"  {sentence}" for sentence in best.why]
     for reading in others:
-        if reading.symbol:
-            lines += ["", f"or {reading.symbol.pretty} (weight {reading.weight:.0%})"]
+        if reading.symbol and reading.weight >= TOLD:
+            lines += ["", f"or {reading.symbol.pretty}, {reading.weight:.0%}"]
             lines += [f"  {sentence}" for sentence in reading.why]
     return lines

@@ -50,14 +50,12 @@ def holds(claim: Claim) -> bool:
 
     Raises KeyError for a kind that no family knows: a claim nobody can check is a bug.
     """
-    table: Mapping[str, Verifier] = _family(claim.family).VERIFIERS
-    return table[claim.name](claim)
+    return _verifier(claim.kind)(claim)
 
 
 def sentence(claim: Claim) -> str:
     """Return a claim in words; raises KeyError like `holds`."""
-    table: Mapping[str, Sentence] = _family(claim.family).SENTENCES
-    return table[claim.name](claim)
+    return _teller(claim.kind)(claim)
 
 
 def true_sentences(claims: Iterable[Claim]) -> tuple[str, ...]:
@@ -65,8 +63,20 @@ def true_sentences(claims: Iterable[Claim]) -> tuple[str, ...]:
     return tuple(sentence(claim) for claim in claims if holds(claim))
 
 
-@lru_cache(maxsize=16)
-def _family(name: str) -> Any:
+@lru_cache(maxsize=256)
+def _verifier(kind: str) -> Verifier:
+    table: Mapping[str, Verifier] = _family(kind).VERIFIERS
+    return table[kind.partition(".")[2]]
+
+
+@lru_cache(maxsize=256)
+def _teller(kind: str) -> Sentence:
+    table: Mapping[str, Sentence] = _family(kind).SENTENCES
+    return table[kind.partition(".")[2]]
+
+
+def _family(kind: str) -> Any:
+    name = kind.partition(".")[0]
     if name not in FAMILIES:
-        raise KeyError(name)
+        raise KeyError(kind)
     return importlib.import_module(f"gripwright.harmony.claims_{name}")

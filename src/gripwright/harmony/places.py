@@ -61,12 +61,10 @@ def place_words(tone: Tone, grip: Grip, root: Note, neck: Neck = STANDARD_NECK) 
 
     >>> from gripwright.harmony.reading import readings
     >>> from gripwright.neck.grip import parse_grip
-    >>> grip = parse_grip("x5453x")
+    >>> grip = parse_grip("x32333")
     >>> best = readings(grip)[0]
-    >>> place_words(best.tones[3], grip, best.root)
-    'the root on string 2, fret 3'
     >>> place_words(best.tones[2], grip, best.root)
-    'the ♭7 on string 3, fret 5 sits two frets below the root at fret 7 of the same string'
+    'the ♭7 on string 3, fret 3 sits two frets below the root at fret 5 of the same string'
     """
     here = f"the {_name(tone)} on {_spot(tone.string, tone.fret)}"
     if tone.degree.number == 1 and tone.degree.alter == 0:

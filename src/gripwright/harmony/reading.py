@@ -34,7 +34,8 @@ class Reading:
 
     ``symbol`` is None for a cluster, whose ``quality`` is ``cluster``; ``tones`` are bass side
     first; ``omits`` are degrees that the symbol claims and that do not sound; ``weight`` sums
-    to 1 over the readings given together.
+    to 1 over the readings given together; ``harte`` is the label of what sounds, ``X`` for a
+    cluster.
     """
 
     symbol: ChordSymbol | None
@@ -45,14 +46,7 @@ class Reading:
     omits: tuple[Degree, ...]
     why: tuple[str, ...]
     weight: float
-
-    @property
-    def harte(self) -> str:
-        """Return the Harte label of what sounds; ``X`` for a cluster."""
-        if self.symbol is None:
-            return "X"
-        heard = frozenset(tone.degree for tone in self.tones if tone.claimed)
-        return harte_label(self.root, heard, self.bass)
+    harte: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +96,34 @@ def readings(
         return (_cluster(sounds, bass.midi, context),)
     best = ranked[0][0]
     kept = [(cost - best, way) for cost, way in ranked if cost - best <= limit("faint")]
-    kept = kept[: limit("most")]
-    weights = [2 ** (-cost / limit("halving")) for cost, _ in kept]
-    heard = [_hear(way, sounds, bass.midi, context) for _, way in kept]
-    rivals = [*heard[1:2], *heard[:1]] if len(heard) > 1 else [None]
-    return tuple(
-        _reading(way, one, sounds, context, rivals[min(place, 1)], weight / sum(weights))
-        for place, ((_, way), one, weight) in enumerate(zip(kept, heard, weights, strict=True))
-    )
+    return _given(kept[: limit("most")], sounds, bass.midi, context)
+
+
+def _given(
+    kept: list[tuple[int, Way]], sounds: tuple[Sounding, ...], bass_midi: int, context: Context
+) -> tuple[Reading, ...]:
+    """Return the readings of ways whose costs count from the best."""
+    shares = [2 ** (-cost / limit("halving")) for cost, _ in kept]
+    voices = [_hear(way, bass_midi, context) for _, way in kept]
+    total = sum(shares)
+    pcs = tuple(sorted({(sound.midi - bass_midi) % 12 for sound in sounds}))
+    given = []
+    for place, (one, share) in enumerate(zip(voices, shares, strict=True)):
+        rival = voices[0 if place else 1] if len(voices) > 1 else None
+        count = sum(sound.midi % 12 == one.root.pc for sound in sounds)
+        said = _say(one, _gist(bass_midi, pcs, one.root, count), rival, context)
+        given.append(_reading(one, said, sounds, share / total))
+    return tuple(given)
+
+
+def _gist(bass_midi: int, pcs: tuple[int, ...], root: Note, count: int) -> tuple[int, ...]:
+    """Return notes with the same bass, pitch classes and number of roots, in one octave.
+
+    The claims ask for no more, so that grips which differ in octaves share their reasons.
+    """
+    low = bass_midi % 12
+    place = (root.pc - low) % 12
+    return (*(low + pc for pc in pcs), *(low + place for _ in range(count - 1)))
 
 
 def _ranked(
@@ -132,14 +146,34 @@ def _ranked(
     return sums if sums and sums[0][0] <= cluster_above(mask.bit_count()) else []
 
 
-def _hear(way: Way, sounds: tuple[Sounding, ...], bass_midi: int, context: Context) -> Heard:
-    """Return the spelling that a way gives the notes."""
-    form = way.form
+@dataclass(frozen=True, slots=True)
+class _Voice:
+    """A form heard from a spelled root over a spelled bass."""
+
+    form: Form
+    root: Note
+    bass: Note
+    slash: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class _Said:
+    """What is said of a form in words and signs."""
+
+    symbol: ChordSymbol
+    harte: str
+    why: tuple[str, ...]
+    letters: Spelling
+
+
+def _hear(way: Way, bass_midi: int, context: Context) -> _Voice:
+    """Return the spelling that a way gives root and bass."""
+    form, above = way.form, -way.root % 12
     root = _root(way, bass_midi, context)
-    spelling = _letters(form, root, context)
-    degree = form.degrees.get(-way.root % 12)
-    bass = spelling.spelled[degree] if degree else _foreign(-way.root % 12, root, form, context)
-    return Heard(tuple(sound.midi for sound in sounds), root, bass, spelling, degree is None)
+    degree = form.degrees.get(above)
+    if degree is None:
+        return _Voice(form, root, _spell(root, PLAIN_DEGREES[above], form, context), True)
+    return _Voice(form, root, _letters(form, root, context).spelled[degree], False)
 
 
 @lru_cache(maxsize=16384)
@@ -149,11 +183,6 @@ def _letters(form: Form, root: Note, context: Context) -> Spelling:
     omits = {degree: _spell(root, degree, form, context) for degree in form.omits}
     by_text = {degree.text: (degree, note) for degree, note in spelled.items()}
     return Spelling(spelled, omits, by_text)
-
-
-def _foreign(above: int, root: Note, form: Form, context: Context) -> Note:
-    """Return the spelling of a bass that is no chord tone."""
-    return _spell(root, PLAIN_DEGREES[above], form, context)
 
 
 def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
@@ -180,29 +209,38 @@ def _root(way: Way, bass_midi: int, context: Context) -> Note:
     return root_note(pc, way.form.degrees.values(), context.key, context.onward)
 
 
-def _reading(
-    way: Way,
-    heard: Heard,
-    sounds: tuple[Sounding, ...],
-    context: Context,
-    rival: Heard | None,
-    weight: float,
-) -> Reading:
-    form, root = way.form, heard.root
+@lru_cache(maxsize=65536)
+def _say(one: _Voice, midi: tuple[int, ...], rival: _Voice | None, context: Context) -> _Said:
+    """Return symbol, label and reasons of a form over notes; ``rival`` is the other reading."""
+    symbol = ChordSymbol(one.root, one.form.quality, None if one.bass == one.root else one.bass)
+    label = harte_label(one.root, one.form.degrees.values(), one.bass)
     onward = context.after.root if context.after else None
-    why = true_sentences(reasons(heard, rival=rival, key=context.key, onward=onward))
-    symbol = ChordSymbol(root, form.quality, None if heard.bass == root else heard.bass)
-    tones = tuple(_tone(heard, form.degrees, sound) for sound in sounds)
-    return Reading(symbol, form.text, root, heard.bass, tones, form.omits, why, weight)
+    other = _heard(rival, midi, context) if rival else None
+    claims = reasons(_heard(one, midi, context), rival=other, key=context.key, onward=onward)
+    letters = _letters(one.form, one.root, context)
+    return _Said(symbol, label, true_sentences(claims), letters)
 
 
-def _tone(heard: Heard, content: dict[int, Degree], sound: Sounding) -> Tone:
-    above = (sound.midi - heard.root.pc) % 12
-    degree = content.get(above)
-    if degree is None:
-        plain = PLAIN_DEGREES[above]
-        return Tone(sound.string, sound.fret, sound.midi, heard.bass, plain, claimed=False)
-    return Tone(sound.string, sound.fret, sound.midi, heard.spelled[degree], degree)
+def _heard(voice: _Voice, midi: tuple[int, ...], context: Context) -> Heard:
+    letters = _letters(voice.form, voice.root, context)
+    return Heard(midi, voice.root, voice.bass, letters, voice.slash)
+
+
+def _reading(one: _Voice, said: _Said, sounds: tuple[Sounding, ...], weight: float) -> Reading:
+    form, spelled = one.form, said.letters.spelled
+    tones = []
+    for sound in sounds:
+        above = (sound.midi - one.root.pc) % 12
+        degree = form.degrees.get(above)
+        tones.append(
+            Tone(sound.string, sound.fret, sound.midi, one.bass, PLAIN_DEGREES[above], False)
+            if degree is None
+            else Tone(sound.string, sound.fret, sound.midi, spelled[degree], degree)
+        )
+    return Reading(
+        said.symbol, form.text, one.root, one.bass, tuple(tones), form.omits, said.why, weight,
+        said.harte,
+    )  # fmt: skip
 
 
 def _cluster(sounds: tuple[Sounding, ...], bass_midi: int, context: Context) -> Reading:
@@ -218,4 +256,6 @@ def _cluster(sounds: tuple[Sounding, ...], bass_midi: int, context: Context) -> 
             note = note_in_key(sound.midi, key, context.onward)
         tones.append(Tone(sound.string, sound.fret, sound.midi, note, degree, claimed=False))
     claim = Claim("grip.cluster", tuple(s.midi for s in sounds), (bass, content))
-    return Reading(None, "cluster", bass, bass, tuple(tones), (), true_sentences((claim,)), 1.0)
+    return Reading(
+        None, "cluster", bass, bass, tuple(tones), (), true_sentences((claim,)), 1.0, "X"
+    )

@@ -17,7 +17,7 @@ from gripwright.theory.interval import Degree, degrees
 from gripwright.theory.quality import Quality, quality_of
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Form:
     """A quality with what sounds of it: ``degrees`` by pitch class above the root.
 
@@ -40,7 +40,7 @@ class Form:
         return -root % 12 not in self.degrees
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Way:
     """One way to hear a set: the root's interval above the bass, a form, its cost."""
 

@@ -15,7 +15,7 @@ from gripwright.theory.pitch import Note
 from gripwright.theory.scale import Key
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Spelling:
     """The letters of a form on a root: of the degrees that sound and of those left out."""
 
@@ -24,7 +24,7 @@ class Spelling:
     by_text: Mapping[str, tuple[Degree, Note]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Heard:
     """What a reading says of the sounding notes.
 

@@ -122,6 +122,12 @@ def parse_pitch(text: str) -> Pitch:
 
 
 @lru_cache(maxsize=4096)
+def pitch_name(midi: int, note: Note) -> str:
+    """Return the ASCII name of the pitch that sounds ``midi`` spelled as ``note``."""
+    return spell_midi(midi, note).name
+
+
+@lru_cache(maxsize=4096)
 def spell_midi(midi: int, note: Note) -> Pitch:
     """Return the pitch that sounds ``midi`` spelled as ``note``.
 

@@ -14,7 +14,7 @@ from gripwright.theory.interval import Degree, degrees
 from gripwright.theory.quality import Quality, quality_of
 
 # One token, tried at each place in this order; SIGNS has already made ♭ and ♯ plain.
-_TOKEN = re.compile(
+_TOKEN = (
     r"(?P<omit>(?:no|omit)[ .]?(?:(?P<gone>1|3|5|7|9|11)(?:rd|th)?|(?P<rootless>root|r)))"
     r"|(?P<add>add|Add|ADD)(?P<added>(?:bb|[b#+-])?(?:1[0-5]|[2-79]))"
     r"|(?P<sus>[sS]us(?:2sus4|4sus2|2/4|4/2|24|42|[24](?!\d))?)"
@@ -81,9 +81,10 @@ def read_quality(text: str) -> Quality:
 
 
 def _tokens(text: str) -> Iterator[re.Match[str]]:
+    pattern = re.compile(_TOKEN)  # kept by re, and not made where no symbol is read
     at = 0
     while at < len(text):
-        match = _TOKEN.match(text, at)
+        match = pattern.match(text, at)
         if match is None:
             raise QualityError(at)
         yield match

@@ -55,9 +55,9 @@ def build(
         told(step)
 
     try:
-        tasks = plan(stages, with_grips(lesson, cache), settings)
-        products = run(tasks, cache, hear, processes or min(2, os.cpu_count() or 1))
         with staging(out) as folder:
+            tasks = plan(stages, with_grips(lesson, cache), settings)
+            products = run(tasks, cache, hear, processes or min(2, os.cpu_count() or 1))
             manifest = _lay_out(lesson.title, products, folder)
     finally:
         cache.prune()

@@ -26,7 +26,7 @@ from gripwright.bench.folder import Folder
 from gripwright.bench.guard import Guard
 from gripwright.bench.intents import make_edit
 from gripwright.bench.preview import handout_preview
-from gripwright.bench.questions import QUESTIONS
+from gripwright.bench.questions import QUESTIONS, QUICK
 from gripwright.bench.recordings import recording_routes
 from gripwright.bench.replies import asks, guarded, reply, request_object, text_field, whole_field
 from gripwright.bench.stream import Stream
@@ -61,7 +61,7 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
             Mount("/fonts", StaticFiles(directory=FONT_FOLDER)),
             *_lesson_routes(desk, stream),
             *(
-                Route(f"/api/{name}", asks(work(desk)), methods=["POST"])
+                Route(f"/api/{name}", asks(work(desk), quick=name in QUICK), methods=["POST"])
                 for name, work in QUESTIONS.items()
             ),
             *recording_routes(desk),

@@ -89,3 +89,4 @@ QUESTIONS: dict[str, Callable[[Desk], Question]] = {
     "sync": lambda desk: partial(sync_take, desk),
     "correct": lambda desk: partial(correct_take, desk),
 }
+QUICK = frozenset({"name"})

@@ -7,7 +7,6 @@ They load only when asked for, so that a one-grip question starts fast.
 from __future__ import annotations
 
 import importlib
-import importlib.util
 import sys
 
 import click
@@ -26,33 +25,28 @@ COMMANDS = {
     "proof": "Check a lesson before it is published.",
     "build": "Build the pack of a lesson.",
     "bench": "Open the workbench in the browser.",
-    "shelf": "Keep lessons on a shelf and ask it questions.",
 }
+# The bench stands above the command line: it asks the commands' answer functions.
+ELSEWHERE = {"bench": "gripwright.bench.command"}
 
 
 class _Commands(click.Group):
     """A group whose commands are imported when they are asked for."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return [name for name in COMMANDS if _exists(name)]
+        return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
-        if name not in COMMANDS or not _exists(name):
+        if name not in COMMANDS:
             return None
-        module = importlib.import_module(f"gripwright.cli.{name}")
+        module = importlib.import_module(ELSEWHERE.get(name, f"gripwright.cli.{name}"))
         command = module.command
         assert isinstance(command, click.Command)
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        rows = [(name, COMMANDS[name]) for name in self.list_commands(ctx)]
-        if rows:
-            with formatter.section("Commands"):
-                formatter.write_dl(rows)
-
-
-def _exists(name: str) -> bool:
-    return importlib.util.find_spec(f"gripwright.cli.{name}") is not None
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})

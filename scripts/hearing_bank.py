@@ -10,13 +10,20 @@ acoustic pack is marked as held out: training never sees it.
 from __future__ import annotations
 
 import sys
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
+import soxr
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "evaluation"))
 from takes.make import packs_in
-from takes.packs import Pack, font_pack
+from takes.packs import Pack, Recorded, font_pack
+
+from gripwright.dsp.strings import render
+from gripwright.lesson.sound import Sound
+from gripwright.neck.tuning import STANDARD_NECK
+from gripwright.timing import TempoMap
 
 RATE, SECONDS = 22050, 2.6
 SOFT, LOUD = 50, 90
@@ -32,10 +39,25 @@ def rows(pack: Pack) -> np.ndarray:
     return out
 
 
+def string_pack(velocity: float) -> Pack:
+    """Return our own synthetic strings, every second semitone on the string that is nearest."""
+    notes = []
+    for pitch in range(40, 84, 2):
+        string = max(i for i, low in enumerate(STANDARD_NECK.tuning.midi) if low <= pitch)
+        fret = pitch - STANDARD_NECK.tuning.midi[string]
+        struck = Sound(Fraction(0), Fraction(3), 6 - string, fret, pitch, velocity)
+        clock = TempoMap(((Fraction(0), 0.005), (Fraction(1), 1.005)))
+        both = render([struck], STANDARD_NECK, clock)
+        mono = soxr.resample(both.mean(axis=1), 44_100, RATE).astype(np.float32)
+        notes.append(Recorded(float(pitch), mono))
+    return Pack(f"strings{velocity}", RATE, tuple(notes))
+
+
 def main() -> None:
     """Write the bank."""
     folder, font, target = (Path(text) for text in sys.argv[1:4])
     packs = list(packs_in(folder, RATE).items())
+    packs += [(f"strings{v}", string_pack(v / 100)) for v in (40, 90)]
     packs += [(f"font{p}v{v}", font_pack(font, p, RATE, v)) for p, v in PROGRAMS]
     np.savez_compressed(
         target,

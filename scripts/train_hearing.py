@@ -115,7 +115,7 @@ def synthetic_strings(count: int, length: int, device: str) -> tuple[torch.Tenso
     time_s = torch.arange(length, device=device) / RATE
     rows, midi, instrument = [], [], []
     for number in range(count):
-        tilt, pluck, stiff = uniform(0.4, 1.9), uniform(0.06, 0.4), 10 ** uniform(-5.5, -3.7)
+        tilt, pluck, stiff = uniform(0.3, 2.2), uniform(0.04, 0.5), 10 ** uniform(-5.5, -3.7)
         ring, damp, click = uniform(0.6, 4.0), uniform(0.02, 0.35), uniform(0.0, 0.25)
         body = torch.randn(12, generator=generator) * 4.0
         for pitch in pitches:
@@ -209,10 +209,13 @@ def stroke(bank: Bank, batch: int, device: str, instruments: list[int], strums: 
     only = torch.zeros_like(hit)
     only[torch.arange(batch, device=device), new.argmax(1)] = True
     hit = torch.where(hit.any(1, keepdim=True), hit, only)
+    nothing = torch.rand(batch, 1, device=device) < (0.0 if strums else 0.12)
+    hit, same = hit & ~nothing, same | nothing  # an attack was suspected, the strings ring on
+    old = torch.where(same, new, old)
     spread = uniform((batch, 1), 0.0, 0.075, device) * (kind < 0.85)
     rank = torch.arange(6, device=device).expand(batch, 6) / 5
     rank = torch.where(torch.rand(batch, 1, device=device) < 0.7, rank, 1 - rank)
-    first = torch.where(hit, rank, 9.0).amin(1, keepdim=True)
+    first = torch.where(hit, rank, 9.0).amin(1, keepdim=True).clamp(max=1.0)
     start = (rank - first) * spread
     end = 0.12 + torch.rand(batch, 1, device=device) ** 2 * 2.2
     old_start = -uniform((batch, 6), 0.0, 1.6, device) - 0.1
@@ -315,20 +318,23 @@ def spoiled(x: torch.Tensor, device: str) -> torch.Tensor:
 def features(x: torch.Tensor, end_s: torch.Tensor, matrix: torch.Tensor) -> torch.Tensor:
     """Return what `listener.features` returns, for sounds whose stroke is at ZERO."""
     batch, device = len(x), x.device
-    jitter = (torch.randn(batch, device=device) * 0.006 * RATE).round().long().clamp(-400, 400)
+    jitter_s = torch.randn(batch, device=device) * 0.006
+    late = torch.rand(batch, device=device) < 0.12
+    jitter_s = torch.where(late, uniform((batch,), -0.01, 0.045, device), jitter_s)
+    jitter = (jitter_s * RATE).round().long().clamp(-400, 1000)
     zero = ZERO + jitter
     length = ((end_s * RATE).round().long() - jitter).clamp(min=1024)
     full = torch.full_like(zero, 8192)
     short = length.clamp(max=8192)
-    late = (length - int(0.2 * RATE)).clamp(max=16384)
-    has = late >= 6144
+    rest = (length - int(0.2 * RATE)).clamp(max=16384)
+    has = rest >= 6144
     spans = (
         (zero - 8192 - 200, full),
         (zero, length.clamp(max=2048)),
         (zero, length.clamp(max=4096)),
         (zero + 200, (short - 200).clamp(min=1024)),
         (torch.where(has, zero + int(0.2 * RATE), zero + 200),
-         torch.where(has, late, (short - 200).clamp(min=1024))),
+         torch.where(has, rest, (short - 200).clamp(min=1024))),
     )  # fmt: skip
     run = torch.arange(SIZE, device=device)
     bands = []
@@ -378,7 +384,7 @@ def main() -> None:
     device = "cuda"
     torch.manual_seed(7)
     began = time.time()
-    bank = Bank(args.bank, 48, device)
+    bank = Bank(args.bank, 96, device)
     matrix = torch.tensor(band_matrix(0.0), device=device)
     net = Net().to(device)
     if args.resume:

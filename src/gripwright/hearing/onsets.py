@@ -33,6 +33,10 @@ class Strokes:
     def __len__(self) -> int:
         return len(self.first_s)
 
+    def only(self, chosen: NDArray[np.bool_]) -> Strokes:
+        """Return the chosen ones."""
+        return Strokes(self.first_s[chosen], self.last_s[chosen], self.strength[chosen])
+
 
 @lru_cache(maxsize=1)
 def _bands() -> Floats:
@@ -59,7 +63,7 @@ def flux(x: Floats) -> Floats:
         power = (spectra.real**2 + spectra.imag**2).astype(np.float32) @ _bands()
         level = np.log1p(power * np.float32(1000 / scale**2))
         held = np.concatenate([before, level])
-        recent = held[: -_LAG].copy()
+        recent = held[:-_LAG].copy()
         for back in range(_STEP, _MEMORY, _STEP):
             recent[back:] = np.maximum(recent[back:], held[: -_LAG - back])
         rise = np.maximum(held[_LAG + _MEMORY :] - recent[_MEMORY:], 0)

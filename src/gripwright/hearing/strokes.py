@@ -19,6 +19,9 @@ from gripwright.hearing.onsets import Strokes, find_strokes
 from gripwright.hearing.sound import Heard
 from gripwright.hearing.tuning import tuning_cents
 
+UNSTRUCK = -0.5
+"""Log-odds below which no string is taken to be struck."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Stroked:
@@ -38,21 +41,35 @@ class Stroked:
 
 
 def listen(heard: Heard, *, plain: bool = False, sensitivity: float = 1.0) -> Stroked:
-    """Find the strokes of a take and hear what each holds."""
+    """Find the strokes of a take and hear what each holds.
+
+    Attacks in which the model hears no string struck (a click, a consonant, strings that beat)
+    are left out, and what they cut short is heard again.
+    """
     x = heard.samples
     cents = tuning_cents(x)
     strokes = find_strokes(x, sensitivity)
-    starts = np.round(strokes.first_s * RATE).astype(np.int64)
-    ends = np.append(starts[1:], len(x)).astype(np.int64)
-    seen = features(x, starts, ends, cents)
+    starts, ends = _spans(strokes, len(x))
     if plain or weights() is None:
-        struck = sounding = plain_logits(seen)
+        struck = sounding = plain_logits(features(x, starts, ends, cents))
     else:
-        logits = pitch_logits(seen)
+        logits = pitch_logits(features(x, starts, ends, cents))
+        real = logits[:, 0].max(axis=1, initial=-9.0) > UNSTRUCK
+        strokes, logits, before = strokes.only(real), logits[real], ends[real]
+        starts, ends = _spans(strokes, len(x))
+        again = np.flatnonzero(ends != before)
+        if len(again):
+            logits[again] = pitch_logits(features(x, starts[again], ends[again], cents))
         struck, sounding = logits[:, 0], logits[:, 1]
     return Stroked(
         strokes, ends / RATE, struck, sounding, _levels(x, starts, ends), cents, heard.duration_s
     )
+
+
+def _spans(strokes: Strokes, count: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return where each stroke starts and where the next does, in samples."""
+    starts = np.round(strokes.first_s * RATE).astype(np.int64)
+    return starts, np.append(starts[1:], count).astype(np.int64)[: len(starts)]
 
 
 def _levels(x: Floats, starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Floats:
@@ -86,7 +103,7 @@ def plain_logits(seen: Floats, steps: int = 60) -> Floats:
     for _ in range(steps):
         gains *= target / np.maximum(gains @ gram, 1e-9)
     share = gains / np.maximum(gains.max(axis=1, keepdims=True), 1e-9)
-    return np.asarray(4 * np.log(np.maximum(share, 1e-4) / 0.22), np.float32)
+    return np.asarray(6 * np.log(np.maximum(share, 1e-3) / 0.5), np.float32)
 
 
 def pitch_places(midi: tuple[int, ...]) -> NDArray[np.int64]:

@@ -1,0 +1,120 @@
+"""Reasons are claims, and a claim is true of the notes it speaks of or it is not said."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gripwright.harmony.claims import Claim, holds, sentence
+from gripwright.harmony.claims_grip import SENTENCES, VERIFIERS
+from gripwright.harmony.reading import readings
+from gripwright.neck.grip import Grip, parse_grip, soundings
+from gripwright.neck.tuning import STANDARD_NECK
+from gripwright.theory.interval import degrees, parse_degree
+from gripwright.theory.pitch import parse_note
+from gripwright.theory.scale import parse_key
+
+C, D, E, EB, F, FS, G, BB, A, B = map(parse_note, "C D E Eb F F# G Bb A B".split())
+C7, CSUS, CADD9 = (48, 52, 55, 58), (48, 53, 55), (48, 52, 55, 62)
+
+# Claim, notes of which it is true, notes of which it is false.
+TABLE = [
+    ("root-in-bass", (C, 2), (48, 55, 60), (48, 55)),
+    ("root-missing", (C,), (52, 55), C7),
+    ("inverted", (C, E, parse_degree("3")), (52, 55, 60), C7),
+    ("slash", (F, G, (A, C)), (43, 53, 57, 60), (43, 53, 57, 59)),
+    ("suspended", (C, F), CSUS, (48, 52, 53, 55)),
+    ("no-third", (C,), (48, 55), C7),
+    ("triad-kind", (C, E), CADD9, C7),
+    ("seventh-kind", (C, E, BB), C7, CADD9),
+    ("sharp-nine", (C, E, EB), (*C7, 63), C7),
+    ("altered-fifth", (C, FS), (48, 52, 54), (48, 52, 54, 55)),
+    ("beside-fifth", (C, FS, G, parse_degree("#11")), (48, 52, 54, 55), (48, 52, 54)),
+    ("added", (C, D, parse_degree("9")), CADD9, (*CADD9, 58)),
+    ("with-seventh", (C, D, parse_degree("9"), BB), (*C7, 62), CADD9),
+    ("left-out", (C, G, parse_degree("5")), (48, 52, 58), C7),
+    ("even", (C,), (48, 52, 56), C7),
+    ("rival", (A, tuple(zip(degrees("1 b3 5 b7"), (A, C, E, G), strict=True))),
+     (48, 52, 55, 57), (45, 48, 52, 55)),
+    ("cluster", (C, degrees("1 b9 9")), (48, 49, 50), C7),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "args", "true", "false"), TABLE)
+def test_each_verifier_tells_true_from_false(
+    kind: str, args: tuple[object, ...], true: tuple[int, ...], false: tuple[int, ...]
+) -> None:
+    """On notes written out by hand."""
+    assert holds(Claim(f"grip.{kind}", true, args))
+    assert not holds(Claim(f"grip.{kind}", false, args))
+    assert sentence(Claim(f"grip.{kind}", true, args)).endswith(".")
+
+
+def test_moves_and_keys_are_checked_too() -> None:
+    """A root in a key, a root that falls a fifth, a diminished root that leads up."""
+    key = parse_key("G major")
+    assert holds(Claim("grip.in-key", C7, (C, key))) and not holds(
+        Claim("grip.in-key", C7, (F, key))
+    )
+    assert holds(Claim("grip.falls-a-fifth", C7, (C, F)))
+    assert not holds(Claim("grip.falls-a-fifth", C7, (C, G)))
+    assert holds(Claim("grip.leads-up", (47, 50, 53, 56), (B, C)))
+    assert not holds(Claim("grip.leads-up", C7, (B, C)))
+
+
+def test_every_claim_has_a_verifier_and_a_sentence() -> None:
+    """And this file tries each of them."""
+    assert VERIFIERS.keys() == SENTENCES.keys()
+    tried = {kind for kind, *_ in TABLE} | {"in-key", "falls-a-fifth", "leads-up"}
+    assert tried == VERIFIERS.keys()
+
+
+def test_a_claim_that_nobody_can_check_is_a_bug() -> None:
+    """Unknown families and names raise."""
+    for kind in ("grip.nonsense", "nonsense.grip"):
+        with pytest.raises(KeyError):
+            holds(Claim(kind, C7, ()))
+
+
+@settings(max_examples=100)
+@given(st.lists(st.integers(0, 9), min_size=6, max_size=6), st.integers(0, 5), st.integers(1, 5))
+def test_change_one_note_and_each_sentence_changes_or_stays_true(
+    frets: list[int], string: int, up: int
+) -> None:
+    """A sentence said of both grips is true of both: an oracle reads the plain ones."""
+    other = [fret + up if index == string else fret for index, fret in enumerate(frets)]
+    for given_frets in (frets, other):
+        grip = Grip(tuple(given_frets))
+        midi = [sound.midi for sound in soundings(grip, STANDARD_NECK)]
+        for reading in readings(grip):
+            above = {(number - reading.root.pc) % 12 for number in midi}
+            for said in reading.why:
+                _oracle(said, above, midi, reading.root.pc)
+
+
+def _oracle(said: str, above: set[int], midi: list[int], root: int) -> None:
+    """Check what a sentence says about third, fifth, seventh, root and bass."""
+    if said.startswith("No third"):
+        assert not above & {3, 4}
+    if said.startswith("No seventh"):
+        assert not above & {10, 11}
+    if "No natural fifth" in said:
+        assert 7 not in above
+    if "The natural fifth" in said:
+        assert 7 in above
+    if said.endswith("the root is implied."):
+        assert 0 not in above
+    if "sharp ninth" in said and "major third" in said:
+        assert {3, 4} <= above
+    if said.startswith("The root") and "in the bass" in said:
+        assert min(midi) % 12 == root
+        times = {"twice": 2, "three": 3, "four": 4}
+        counted = next((n for word, n in times.items() if word in said), 1)
+        assert sum(number % 12 == root for number in midi) == counted or "times" in said
+
+
+def test_muting_a_doubled_note_changes_no_claim_about_the_others() -> None:
+    """Open C with and without its top E: only the counting of roots may differ."""
+    whole, less = (readings(parse_grip(grip))[0].why for grip in ("x32010", "x3201x"))
+    assert whole == less

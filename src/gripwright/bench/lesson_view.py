@@ -10,8 +10,12 @@ from typing import Any
 
 from gripwright.draw.words import grip_in_words
 from gripwright.lesson.model import Bar, Chord, ChordEvent, Lesson
+from gripwright.lesson.source import Node
 from gripwright.lesson.text import Parsed
 from gripwright.neck.tuning import Neck
+from gripwright.proof.registry import Evidence, check
+
+_MARKED = ("chord", "grip")
 
 
 def lesson_view(path: str, text: str, parsed: Parsed) -> dict[str, Any]:
@@ -28,6 +32,11 @@ def lesson_view(path: str, text: str, parsed: Parsed) -> dict[str, Any]:
         "tempo_bpm": float(lesson.tempo_bpm),
         "metre": lesson.metre.text,
         "key": lesson.key.name if lesson.key else None,
+        "facts": {
+            field: text[span.start : span.end].strip()
+            for (kind, field, *_), span in parsed.spans.items()
+            if kind == "front"
+        },
         "order": list(lesson.order),
         "parts": _parts(lesson, parsed, text),
         "problems": [_problem(problem) for problem in parsed.problems[:200]],
@@ -41,7 +50,22 @@ def _problem(problem: Any) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _marked(parsed: Parsed, text: str) -> dict[Node, str]:
+    """Return what the proof says of chords and grips, by their node in the lesson."""
+    lines = [0]
+    for line in text.split("\n"):
+        lines.append(lines[-1] + len(line) + 1)
+    starts = {span.start: node for node, span in parsed.spans.items() if node[0] in _MARKED}
+    marks: dict[Node, str] = {}
+    for finding in check(Evidence(parsed, text)):
+        node = starts.get(lines[finding.line - 1] + finding.column - 1)
+        if node is not None and finding.severity == "wrong":
+            marks.setdefault(node, finding.message)
+    return marks
+
+
 def _parts(lesson: Lesson, parsed: Parsed, text: str) -> list[dict[str, Any]]:
+    marks = _marked(parsed, text)
     views = []
     for part in lesson.parts:
         bars = []
@@ -50,7 +74,11 @@ def _parts(lesson: Lesson, parsed: Parsed, text: str) -> list[dict[str, Any]]:
             for event_index, event in enumerate(bar.chords):
                 span = parsed.spans.get(("chord", part.name, bar_index, event_index))
                 writing = text[span.start : span.end] if span else None
-                events.append(_event(event, bar, lesson.neck, writing))
+                view = _event(event, bar, lesson.neck, writing)
+                named = ("grip", event.chord.name) if event.chord else ()
+                here: Node = ("chord", part.name, bar_index, event_index)
+                view["wrong"] = marks.get(here) or marks.get(named)
+                events.append(view)
             bars.append({
                 "metre": bar.metre.text,
                 "repeat_start": bar.repeat_start,

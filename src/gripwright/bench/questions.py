@@ -14,28 +14,22 @@ from typing import Any
 from gripwright.bench.arranging import arrange_answer, tunings_answer
 from gripwright.bench.desk import Desk
 from gripwright.bench.harmony import harmony_of
+from gripwright.bench.naming import name_answer
+from gripwright.bench.playing import play_answer
 from gripwright.bench.recordings import correct_take, hear_take, span_answer, sync_take
 from gripwright.bench.replies import text_field
 from gripwright.cli import grips as grips_command
-from gripwright.cli import name as name_command
 from gripwright.draw.diagram import diagram
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import make_neck, parse_tuning
 from gripwright.proof.registry import Evidence, check
-from gripwright.theory.symbol import parse_symbol
 
 SHOWN = 24
 Question = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 def _name(desk: Desk) -> Question:
-    def answer(request: dict[str, Any]) -> dict[str, Any]:
-        told = name_command.answer(request)
-        for reading in told["readings"]:
-            reading["runs"] = symbol_runs(reading["symbol"])
-        return told
-
-    return answer
+    return name_answer
 
 
 def _grips(desk: Desk) -> Question:
@@ -62,10 +56,8 @@ def _tunings(desk: Desk) -> Question:
     return lambda request: tunings_answer(desk.lesson(text_field(request, "path")))
 
 
-def symbol_runs(symbol: str | None) -> list[dict[str, Any]]:
-    """Return a symbol as typesetting runs, none for a cluster."""
-    runs = parse_symbol(symbol).runs if symbol else ()
-    return [{"text": run.text, "raised": run.raised} for run in runs]
+def _play(desk: Desk) -> Question:
+    return lambda request: play_answer(desk.lesson(text_field(request, "path")))
 
 
 def _proof(desk: Desk) -> Question:
@@ -83,6 +75,7 @@ QUESTIONS: dict[str, Callable[[Desk], Question]] = {
     "explain": _explain,
     "arrange": _arrange,
     "tunings": _tunings,
+    "play": _play,
     "proof": _proof,
     "span": lambda desk: partial(span_answer, desk),
     "hear": lambda desk: partial(hear_take, desk),

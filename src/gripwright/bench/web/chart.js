@@ -3,6 +3,7 @@ import { signal } from "./vendor/signals.js";
 import { html } from "./html.js";
 import { depth, intend, redo, undo } from "./edits.js";
 import { pretty } from "./music.js";
+import { now, play, playing, stopPlaying } from "./player.js";
 import { lesson, selected, setFrets, showGrip, sounding } from "./state.js";
 import { strum } from "./sound.js";
 import { Symbol } from "./views/readings.js";
@@ -41,13 +42,19 @@ function step(by) {
   if (next) select(next);
 }
 
+function togglePlaying() {
+  if (playing.value) stopPlaying();
+  else void play(selected.value);
+}
+
 /** @param {KeyboardEvent} event */
 function onKey(event) {
   const at = selected.value;
   const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
   const target = /** @type {HTMLElement} */ (event.target);
   if (!at || target.tagName === "INPUT") return;
-  if (plain && event.key === "ArrowRight") step(1);
+  if (plain && event.key === " ") togglePlaying();
+  else if (plain && event.key === "ArrowRight") step(1);
   else if (plain && event.key === "ArrowLeft") step(-1);
   else if (plain && (event.key === "Enter" || event.key === "F2")) writing.value = eventAt(at)?.writing ?? "";
   else if (plain && /^[A-Gx]$/.test(event.key)) writing.value = event.key;
@@ -86,7 +93,7 @@ function Chord({ event, at, numeral }) {
   if (here && writing.value !== null) return html`<${Writing} at=${at} />`;
   const again = event.writing === "/";
   const name = event.rest ? "rest" : event.struck ? null : "rings on";
-  return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${again ? "stroke" : ""} ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""}`}
+  return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${again ? "stroke" : ""} ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""} ${same(now.value, at) ? "sounding" : ""}`}
       style=${`--beats:${event.beats}`} tabindex=${here || (!selected.value && at.part + at.bar + at.event === 0) ? 0 : -1}
       aria-pressed=${here} onClick=${() => select(at)} onDblClick=${() => { writing.value = event.writing; }}>
     <span class="spoken">${event.words}</span><span class="seen" aria-hidden="true">
@@ -96,18 +103,32 @@ function Chord({ event, at, numeral }) {
     <span class="grip-small">${again ? "" : event.grip ?? ""}</span><span class="numeral">${again ? "" : pretty(numeral?.numeral ?? "")}</span></span></button>`;
 }
 
+/** A part more, four bars of rest to begin with. */
+function NewPart() {
+  /** @param {any} e */
+  const add = (e) => {
+    e.preventDefault();
+    const field = e.currentTarget.elements.part;
+    if (field.value.trim()) void intend("add_part", { name: field.value.trim() });
+    field.value = "";
+  };
+  return html`<form class="new-part" onSubmit=${add}><label>A new part <input name="part" class="part-name" placeholder="Bridge" /></label><button type="submit" class="quiet">Add it</button></form>`;
+}
+
 /** @param {{harmony: any}} props */
 export function Chart({ harmony }) {
   /** @param {number[]} place */
   const explained = (place) => harmony?.chords?.[harmony.byPlace.get(place.join("-")) ?? -1];
   return html`<div class="chart" onKeyDown=${onKey}>
-    <div class="chart-tools"><button type="button" class="quiet" disabled=${!depth.value.undo} onClick=${undo}>Undo</button>
+    <div class="chart-tools"><button type="button" aria-pressed=${playing.value} onClick=${togglePlaying}>${playing.value ? "Stop" : "Play"}</button>
+      <button type="button" class="quiet" disabled=${!depth.value.undo} onClick=${undo}>Undo</button>
       <button type="button" class="quiet" disabled=${!depth.value.redo} onClick=${redo}>Redo</button>
-      <span class="hint">Arrows go, Enter writes, i inserts, + and − stretch, b adds a bar, c copies it, Delete removes</span></div>
+      <span class="hint">Space plays, arrows go, Enter writes, i inserts, + and − stretch, b adds a bar, c copies it, Delete removes</span></div>
     ${(lesson.value?.parts ?? []).map((/** @type {any} */ part, /** @type {number} */ p) => html`<section class="part" aria-label=${part.name}>
       <h3>${part.name}</h3><ol class="bars">${part.bars.map((/** @type {any} */ bar, /** @type {number} */ b) => html`<li class=${`bar ${bar.repeat_start ? "opens" : ""} ${bar.repeat_times > 1 ? "closes" : ""}`}>
         ${bar.endings.length ? html`<span class="ending">${bar.endings.join(", ")}</span>` : null}
         ${bar.events.map((/** @type {any} */ event, /** @type {number} */ e) => html`<${Chord} event=${event} at=${{ part: p, bar: b, event: e }} numeral=${explained([p, b, e])} />`)}
         ${bar.lick ? html`<span class="lick-mark">lick</span>` : null}${bar.repeat_times > 1 ? html`<span class="times">×${bar.repeat_times}</span>` : null}</li>`)}</ol></section>`)}
+    <${NewPart} />
   </div>`;
 }

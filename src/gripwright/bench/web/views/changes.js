@@ -4,8 +4,10 @@ import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { Chart } from "../chart.js";
 import { conflict, difference, edit, forget } from "../edits.js";
+import { Facts } from "../facts.js";
 import { html } from "../html.js";
 import { pretty } from "../music.js";
+import { stopPlaying } from "../player.js";
 import { lesson, selected, tell } from "../state.js";
 import { place } from "../url.js";
 import { Shelf } from "./folder.js";
@@ -44,9 +46,11 @@ function Harmony() {
   const at = selected.value;
   const index = at ? told.byPlace.get(`${at.part}-${at.bar}-${at.event}`) : undefined;
   const chord = told.chords[index ?? -1];
+  const wrong = at ? lesson.value.parts[at.part]?.bars[at.bar]?.events[at.event]?.wrong : null;
   const threads = told.threads.filter((/** @type {any} */ thread) => thread.from === index && thread.kind !== "common tone").slice(0, 5);
   return html`<div class="harmony" aria-live="polite">
     <p class="keys">${told.keys.map((/** @type {any} */ key) => html`<span class="key">${pretty(key.key)}</span>`)}</p>
+    ${wrong ? html`<p class="problem">${wrong}</p>` : null}
     ${chord ? html`<p><strong>${pretty(chord.symbol)}</strong>: ${pretty(chord.numeral ?? "")}${chord.function ? `, ${chord.function}` : ""} in ${pretty(chord.key ?? "")}</p>
       <ul>${(chord.remarks ?? []).map((/** @type {any} */ remark) => html`<li>${pretty(remark)}</li>`)}</ul>
       ${chord.scales?.length ? html`<p class="quiet-word">Scales it may carry: ${chord.scales.map(pretty).join(", ")}</p>` : null}
@@ -80,10 +84,10 @@ function Conflict() {
 }
 
 export function ChangesView() {
-  useEffect(() => { forget(); }, [place.value.lesson]);
+  useEffect(() => { forget(); return stopPlaying; }, [place.value.lesson]);
   useEffect(() => { void explain(); }, [lesson.value?.sha256]);
   if (!lesson.value) return html`<${Shelf} />`;
   return html`<section class="changes-view" aria-label="Build the changes"><h1>${lesson.value.title}</h1><${Conflict} />
     <div class="two"><div><${Chart} harmony=${harmony.value} /><${Problems} /></div>
-      <aside><${Harmony} /><${Text} /></aside></div></section>`;
+      <aside><${Harmony} /><${Facts} /><${Text} /></aside></div></section>`;
 }

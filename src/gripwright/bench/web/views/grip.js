@@ -7,7 +7,7 @@ import { Neck } from "../neck.js";
 import { capo, frets, grip, openMidi, setFrets, setTuning, sounding, tell, tuning } from "../state.js";
 import { prepare, strum, whenTouched } from "../sound.js";
 import { Ask } from "./ask.js";
-import { nameNow, Readings, tones } from "./readings.js";
+import { named, nameNow, Readings, tones } from "./readings.js";
 
 const typedProblem = signal("");
 const underCursor = signal("");
@@ -52,7 +52,8 @@ export function GripView() {
   return html`<section class="grip-view" aria-label="Find a grip">
     <${Readings} />
     <${Neck} tones=${tones.value} onCursor=${teach} />
-    <p class="place-words">${underCursor.value || "\u00a0"}</p>
+    <p class="place-words">${underCursor.value || named.value?.hold?.words || "\u00a0"}</p>
+    ${named.value?.hold?.trouble ? html`<p class="problem" role="status">${named.value.hold.trouble}</p>` : null}
     <div class="tray"><div class="by-hand"><${Typed} /><${Instrument} />
       <div class="actions"><button type="button" onClick=${() => strum(sounding.value)}>Hear it</button>
         <button type="button" class="quiet" onClick=${() => setFrets(frets.value.map(() => null))}>Clear</button></div></div>

@@ -8,7 +8,7 @@ import { capo, frets, grip, openMidi, tuning } from "../state.js";
 
 /** @typedef {import("../state.js").Reading} Reading */
 
-export const named = signal(/** @type {{grip: string, readings: Reading[]} | null} */ (null));
+export const named = signal(/** @type {{grip: string, readings: Reading[], hold?: {words: string, trouble: string}} | null} */ (null));
 export const chosen = signal(0);
 export const tones = signal(/** @type {any[]} */ ([]));
 const trouble = signal("");

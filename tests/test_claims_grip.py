@@ -15,7 +15,8 @@ from gripwright.theory.interval import degrees, parse_degree
 from gripwright.theory.pitch import parse_note
 from gripwright.theory.scale import parse_key
 
-C, D, E, EB, F, FS, G, BB, A, B = map(parse_note, "C D E Eb F F# G Bb A B".split())
+C, D, E, F, G, A, B = map(parse_note, "CDEFGAB")
+EB, FS, BB = map(parse_note, ("Eb", "F#", "Bb"))
 C7, CSUS, CADD9 = (48, 52, 55, 58), (48, 53, 55), (48, 52, 55, 62)
 
 # Claim, notes of which it is true, notes of which it is false.

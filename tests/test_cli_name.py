@@ -71,7 +71,8 @@ def test_lines_are_answered_in_order_and_in_place() -> None:
     [
         (["x3545"], "grip", "grip"), (["x3xxxx"], "grip", "grip"), (["banana"], "grip", "grip"),
         (["x35453", "--tuning", "E A D"], "tuning", "tuning"),
-        (["x35453", "--capo", "40"], "tuning", "capo"), (["x35453", "--key", "C happy"], "note", "key"),
+        (["x35453", "--capo", "40"], "tuning", "capo"),
+        (["x35453", "--key", "C happy"], "note", "key"),
         (["x35453", "--after", "Cmajj7"], "symbol", "symbol"),
     ],
 )  # fmt: skip

@@ -46,7 +46,8 @@ def name(reading: Reading) -> str:
         ("x35443", "Cm(maj7)", "1 5 7 b3 5"), ("x2313x", "Bdim7", "1 b5 bb7 b3"),
         ("x3435x", "C7(b5)", "1 b5 b7 3"), ("x32332", "C9(#11)", "1 3 b7 9 #11"),
         ("x32233", "C6/9", "1 3 6 9 5"), ("2x0232", "D/F#", "3 1 5 1 3"),
-        ("x32010", "C", "1 3 5 1 3"), ("3550xx", "G5", "1 5 1 1"), ("x00010", "Am11", "1 11 b7 b3 5"),
+        ("x32010", "C", "1 3 5 1 3"), ("3550xx", "G5", "1 5 1 1"),
+        ("x00010", "Am11", "1 11 b7 b3 5"),
     ],
 )  # fmt: skip
 def test_grips_that_players_use_have_their_name(grip: str, symbol: str, degrees: str) -> None:

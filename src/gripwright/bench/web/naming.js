@@ -1,16 +1,14 @@
 // Naming in the page: the same table and the same sums as the library (docs/naming.md), so that
 // a click is named within a frame. Reasons and neighbours stay with the library.
 
-/** @typedef {{cluster: number[], terms: Record<string, number>, forms: string[], sets: number[][]}} Table */
+/** @typedef {{halving: number, faint: number, most: number, cluster: number[], terms: Record<string, number>, forms: string[], sets: number[][]}} Table */
 /** @typedef {{string: number, fret: number, midi: number}} Sound */
 /** @typedef {{step: number, alter: number}} Note */
 
 const STEPS = [0, 2, 4, 5, 7, 9, 11];
 const PLAIN = ["1", "b9", "9", "b3", "3", "11", "#11", "5", "b13", "13", "b7", "7"];
-const HALVING = 8;
-const FAINT = 40;
-const MOST = 6;
 const MIDDLE = 2;
+const WHITE = [0, 2, 4, 5, 7, 9, 11];
 
 /** @param {number} n */
 const mod12 = (n) => ((n % 12) + 12) % 12;
@@ -50,15 +48,16 @@ function readable(root, text) {
 function rootNote(pc, content) {
   const strain = (/** @type {Note} */ root) => {
     const places = content.map((text) => fifths(noteAt(root, text)));
-    return [Math.abs(places.reduce((a, b) => a + b, 0) / places.length - MIDDLE), Math.abs(root.alter)];
+    const far = Math.abs(places.reduce((a, b) => a + b, 0) / places.length - MIDDLE);
+    return far + 1.5 * Math.abs(root.alter) + (root.alter && WHITE.includes(pitchClass(root)) ? 3 : 0);
   };
-  let best = /** @type {{root: Note, strain: number[]} | null} */ (null);
+  let best = /** @type {{root: Note, strain: number} | null} */ (null);
   for (let step = 0; step < 7; step += 1) {
     for (const alter of [-1, 0, 1]) {
       const root = { step, alter };
       if (pitchClass(root) !== mod12(pc)) continue;
       const here = strain(root);
-      if (!best || here[0] < best.strain[0] || (here[0] === best.strain[0] && here[1] < best.strain[1])) best = { root, strain: here };
+      if (!best || here < best.strain) best = { root, strain: here };
     }
   }
   return /** @type {{root: Note}} */ (best).root;
@@ -71,6 +70,18 @@ function form(table, index) {
   return { quality, degrees, content: heard.split(" "), omits: gone ? gone.split(" ") : [] };
 }
 
+/**
+ * What a sharp eleven or flat thirteen costs that a missing fifth might make an altered fifth.
+ * @param {Table["terms"]} terms @param {string[]} content @param {Sound[]} sounds @param {number[]} above @param {Sound} bass
+ */
+function doubtfulCost(terms, content, sounds, above, bass) {
+  const tension = content.find((text) => text === "#11" || text === "b13");
+  if (!tension || content.some((text) => ["5", "b5", "#5"].includes(text))) return 0;
+  const pc = mod12(degree(tension).size);
+  const lowest = Math.min(...sounds.filter((_, index) => above[index] === pc).map((sound) => sound.midi));
+  return terms[`tension for a fifth, ${lowest - bass.midi > 12 ? "high" : "low"}`];
+}
+
 /** @param {Table} table @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {Sound} bass */
 function voicingCost({ terms }, way, sounds, bass) {
   const above = sounds.map((sound) => mod12(sound.midi - bass.midi - way.root));
@@ -79,7 +90,7 @@ function voicingCost({ terms }, way, sounds, bass) {
   const bassAbove = mod12(-way.root);
   if (!way.form.degrees.has(bassAbove) && count(bassAbove) > 1) cost += terms["slash bass doubled"];
   if (way.root && bass !== sounds[0]) cost += terms["root above the bass, bass on an inner string"];
-  return cost;
+  return cost + doubtfulCost(terms, way.form.content, sounds, above, bass);
 }
 
 /** @param {string} quality */
@@ -110,8 +121,8 @@ export function readings(table, sounds) {
   ways.sort((a, b) => a.cost - b.cost);
   const different = new Set(sounds.map((sound) => sound.midi % 12)).size;
   if (!ways.length || ways[0].cost > table.cluster[different]) return [cluster(sounds, bass)];
-  const kept = ways.filter((way) => way.cost - ways[0].cost <= FAINT).slice(0, MOST);
-  const shares = kept.map((way) => 2 ** (-(way.cost - ways[0].cost) / HALVING));
+  const kept = ways.filter((way) => way.cost - ways[0].cost <= table.faint).slice(0, table.most);
+  const shares = kept.map((way) => 2 ** (-(way.cost - ways[0].cost) / table.halving));
   const total = shares.reduce((a, b) => a + b, 0);
   return kept.map((way, index) => reading(way, sounds, bass, shares[index] / total));
 }

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import warnings
+from pathlib import Path
 
 import mir_eval
 import pytest
@@ -141,3 +143,16 @@ def test_any_text_is_read_or_refused_in_place(text: str) -> None:
 def test_far_off_text_has_no_nearest() -> None:
     """No symbol is proposed where none is near."""
     assert nearest_symbol("Gxqzzt") is None
+
+
+def test_the_page_on_symbols_is_true() -> None:
+    """What docs/symbols.md writes is our style, and each writing beside it is read."""
+    page = Path(__file__).parents[1] / "docs" / "symbols.md"
+    rows = [line for line in page.read_text(encoding="utf-8").splitlines() if line[:3] == "| `"]
+    assert len(rows) > 15
+    for row in rows:
+        _, written, also, _ = row.split("|")
+        for text in re.findall(r"`([^`]+)`", written):
+            assert parse_symbol(text).text == text
+        for text in re.findall(r"`([^`]+)`", also):
+            parse_symbol(text)

@@ -6,7 +6,9 @@ reads the score on its own.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction as F
+from pathlib import Path
 from typing import Any
 
 import music21
@@ -22,6 +24,7 @@ from gripwright.formats.musicxml_read import read_musicxml
 from gripwright.formats.rhythm import BarGrid
 from gripwright.lesson.model import Chord, Lesson, Part, Pattern, Stroke
 from gripwright.lesson.perform import perform
+from gripwright.lesson.text import read_lesson
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import make_neck, parse_tuning
 from gripwright.theory.interval import Degree
@@ -107,6 +110,25 @@ def test_score_and_performance_strike_the_same_notes(song: Lesson) -> None:
 def test_music21_reads_the_same_notes_at_the_same_times() -> None:
     """music21, without our reader, finds the onsets of the performance, repeats unrolled."""
     assert heard_by_music21(write_musicxml(SONG), unroll=True) == onsets(SONG)
+
+
+DEMOS = sorted((Path(__file__).parents[1] / "demo").glob("*.md"))
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_the_demo_lessons_are_written_as_they_are_performed(path: Path) -> None:
+    """Valid, and with repeats and swing taken out the performance has the score's notes."""
+    song = read_lesson(path).lesson
+    assert song is not None
+    once = [
+        replace(part, bars=tuple(
+            replace(b, repeat_start=False, repeat_times=1, endings=()) for b in part.bars
+        ))
+        for part in song.parts
+    ]  # fmt: skip
+    flat = replace(song, parts=tuple(once), order=tuple(p.name for p in once), swing=F(1, 2))
+    data = write_musicxml(song)
+    assert problems(data) == [] and heard_by_music21(data) == onsets(flat)
 
 
 def test_music21_reads_tuplets_and_ties() -> None:
@@ -298,17 +320,37 @@ def test_the_tab_has_its_tuning_and_every_fret() -> None:
     assert places == list(zip("654321", "000232", strict=True))
 
 
-@pytest.mark.parametrize(("name", "transposed"), [("C", True), ("D", False)])
-def test_under_a_capo_the_score_follows_the_names_of_the_chart(name: str, transposed: bool) -> None:
-    """A chart of shapes is written by shape and transposed; both sound the same."""
-    chord = Chord(name, parse_symbol(name), parse_grip("x32010"))
-    song = lesson(bar(event(0, 4, chord)), neck=make_neck(capo=2))
-    data = write_musicxml(song)
+def test_a_capo_is_written_as_it_sounds() -> None:
+    """Frets count from the capo, pitches are those that sound; the tab says where it is."""
+    chord = Chord("D", parse_symbol("D"), parse_grip("x32010"))
+    data = write_musicxml(lesson(bar(event(0, 4, chord)), neck=make_neck(capo=2)))
     root = etree.fromstring(data)
-    assert (root.find(".//transpose") is not None) == transposed
-    assert root.findtext(".//staff-details/capo") == "2"
-    sounding = [n.midi for n in read_musicxml(data).notes if n.staff == 1]
-    assert sounding == [50, 54, 57, 62, 66] and problems(data) == []
+    assert root.findtext(".//staff-details/capo") == "2" and root.find(".//transpose") is None
+    assert [n.midi for n in read_musicxml(data).notes if n.staff == 1] == [50, 54, 57, 62, 66]
+    assert [t.findtext("fret") for t in root.iter("technical")] == list("32010")
+
+
+def test_a_partial_capo_gives_its_strings_as_they_sound_open() -> None:
+    """Tuning and fret of each string add up to its pitch."""
+    neck = make_neck(capo=(0, 2, 2, 2, 0, 0))
+    song = lesson(bar(event(0, 4, Chord("E", parse_symbol("E"), parse_grip("000100")))), neck=neck)
+    root = score(song)
+    tuned = [t.findtext("tuning-step") for t in root.iter("staff-tuning")]
+    assert tuned == ["E", "B", "E", "A", "B", "E"] and root.find(".//capo") is None
+
+
+def test_an_open_key_is_heard_and_a_given_one_kept() -> None:
+    """Parts whose key is left open take the signature of their chords."""
+
+    def chords(names: str) -> tuple[Any, ...]:
+        return tuple(bar(event(0, 4, Chord(n, parse_symbol(n)))) for n in names.split())
+
+    parts = (Part("A", chords("Ebmaj7 Cm7 Fm7 Bb7 Ebmaj7 Cm7 Fm7 Bb7 Eb")),
+             Part("B", chords("E A B7 E A B7 E A B7 E")))  # fmt: skip
+    song = Lesson("x", parts=parts, order=("A", "B"))
+    assert [k.findtext("fifths") for k in score(song).iter("key")] == ["-3", "4"]
+    given = Lesson("x", parts=parts, order=("A", "B"), key=parse_key("G major"))
+    assert [k.findtext("fifths") for k in score(given).iter("key")] == ["1"]
 
 
 def test_slides_hammers_and_bends_are_said() -> None:

@@ -14,6 +14,7 @@ from fractions import Fraction
 import mido  # type: ignore[import-untyped]
 
 from gripwright.beats import Metre, Quarters
+from gripwright.formats.score_keys import part_keys
 from gripwright.lesson.model import Lesson
 from gripwright.lesson.perform import perform
 from gripwright.lesson.sound import CONNECTED, Sound
@@ -81,13 +82,14 @@ def _conductor(lesson: Lesson) -> Iterator[Event]:
     metre: tuple[int, int] | None = None
     key: str | None = None
     before: PlayedBar | None = None
+    keys = part_keys(lesson)
     for where in played_bars(lesson):
         at = _tick(where.start)
         if (signature := bar_signature(where.bar.length, where.bar.metre)) != metre:
             metre = signature
             beats, unit = signature
             yield at, 2, mido.MetaMessage("time_signature", numerator=beats, denominator=unit)
-        name = _key_name(lesson.part(where.part).key or lesson.key)
+        name = _key_name(keys[where.part])
         if name is not None and name != key:
             key = name
             yield at, 3, mido.MetaMessage("key_signature", key=name)
@@ -113,8 +115,9 @@ def bar_signature(length: Quarters, metre: Metre) -> tuple[int, int]:
     return max(1, min(255, round(count))), unit
 
 
-def _key_name(key: Key | None) -> str | None:
-    if key is None or not -7 <= key.fifths <= 7:
+def _key_name(key: Key) -> str | None:
+    """Return a signature as MIDI names it, None for one of more than seven signs."""
+    if not -7 <= key.fifths <= 7:
         return None
     return (_MINOR if key.mode == "minor" else _MAJOR)[key.fifths + 7]
 

@@ -1,8 +1,8 @@
 """Write a lesson as MusicXML 4.0: notation above, tab below, chord symbols and frames.
 
-One part of two staves. The form is the written one, with repeats and endings; pitches are those
-of `gripwright.formats.score_spelling`, in a treble clef that sounds an octave lower, as guitar
-music is printed. The result is valid against the W3C schema; the tests hold it to that.
+One part of two staves. The form is the written one, with repeats and endings; pitches are as
+they sound, in a treble clef an octave lower, as guitar music is printed. The result is valid
+against the W3C schema; the tests hold it to that.
 """
 
 from __future__ import annotations
@@ -25,7 +25,6 @@ from gripwright.formats.score_attributes import (
     words,
 )
 from gripwright.formats.score_items import ScoreBar, score_bars
-from gripwright.formats.score_spelling import C_MAJOR, written_neck
 from gripwright.formats.score_voice import Value, voice_values
 from gripwright.lesson.model import Chord, Lesson
 from gripwright.lesson.perform import grip_of
@@ -105,11 +104,8 @@ class _Score:
         same_part = before is not None and before.where.part == here.where.part
         left_barline(measure, here.where.bar, before.where.bar if same_part and before else None)
         if before is None:
-            written = written_neck(self.lesson)
-            first_attributes(
-                measure, self.divisions, here.key, here.where.bar.metre, self.lesson.neck,
-                written.sounds_higher,
-            )  # fmt: skip
+            metre, neck = here.where.bar.metre, self.lesson.neck
+            first_attributes(measure, self.divisions, here.key, metre, neck)
         else:
             metres = (before.where.bar.metre, here.where.bar.metre)
             changed_attributes(measure, (before.key, here.key), metres)
@@ -196,15 +192,13 @@ class _Score:
         self.manner = manner
 
 
-def _accidentals(
-    rows: Sequence[Sequence[Value]], key: Key | None
-) -> dict[tuple[Quarters, Pitch], int]:
+def _accidentals(rows: Sequence[Sequence[Value]], key: Key) -> dict[tuple[Quarters, Pitch], int]:
     """Return the accidental of each pitch that needs one, by its place in the bar.
 
     An accidental holds for its letter and octave to the end of the bar, in all voices; a note
     tied over the barline needs none.
     """
-    signature = {note.step: note.alter for note in (key or C_MAJOR).notes}
+    signature = {note.step: note.alter for note in key.notes}
     signature = {step: signature.get(step, 0) for step in range(7)}
     held: dict[tuple[int, int], int] = {}
     needed: dict[tuple[Quarters, Pitch], int] = {}

@@ -8,11 +8,10 @@ from lxml import etree
 
 from gripwright.beats import Metre, default_groups
 from gripwright.formats.rhythm import VALUES
-from gripwright.formats.score_spelling import C_MAJOR
 from gripwright.lesson.model import Bar, Lesson
 from gripwright.lesson.swing import STRAIGHT
 from gripwright.neck.tuning import Neck
-from gripwright.theory.pitch import LETTERS
+from gripwright.theory.pitch import LETTERS, simple_note, spell_midi
 from gripwright.theory.scale import Key
 
 
@@ -26,7 +25,7 @@ def sub(parent: etree._Element, tag: str, text: object = None, **attributes: str
 
 
 def first_attributes(
-    measure: etree._Element, divisions: int, key: Key | None, metre: Metre, neck: Neck, higher: int
+    measure: etree._Element, divisions: int, key: Key, metre: Metre, neck: Neck
 ) -> None:
     """Append the attributes of the first bar: notation above, tab below."""
     attributes = sub(measure, "attributes")
@@ -43,16 +42,13 @@ def first_attributes(
     sub(tab, "sign", "TAB")
     sub(tab, "line", (len(neck) + 1) // 2 + 1)
     _strings(attributes, neck)
-    if higher:
-        transpose = sub(attributes, "transpose")
-        sub(transpose, "chromatic", higher)
 
 
 def changed_attributes(
-    measure: etree._Element, key: tuple[Key | None, Key | None], metre: tuple[Metre, Metre]
+    measure: etree._Element, key: tuple[Key, Key], metre: tuple[Metre, Metre]
 ) -> None:
     """Append a change of key or metre, (before, now); nothing where neither changed."""
-    new_key = (key[0] or C_MAJOR) != (key[1] or C_MAJOR)
+    new_key = key[0] != key[1]
     if not new_key and metre[0] == metre[1]:
         return
     attributes = sub(measure, "attributes")
@@ -62,11 +58,10 @@ def changed_attributes(
         _time(attributes, metre[1])
 
 
-def _key(attributes: etree._Element, key: Key | None) -> None:
-    shown = key or C_MAJOR
+def _key(attributes: etree._Element, key: Key) -> None:
     element = sub(attributes, "key")
-    sub(element, "fifths", shown.fifths)
-    sub(element, "mode", shown.mode)
+    sub(element, "fifths", key.fifths)
+    sub(element, "mode", key.mode)
 
 
 def _time(attributes: etree._Element, metre: Metre) -> None:
@@ -80,10 +75,16 @@ def _time(attributes: etree._Element, metre: Metre) -> None:
 
 
 def _strings(attributes: etree._Element, neck: Neck) -> None:
-    """Append the tab's lines with their tuning, line 1 the lowest, and a full capo."""
+    """Append the tab's lines with their tuning, line 1 the lowest, and a full capo.
+
+    A partial capo has no element: its strings are given as they sound open.
+    """
     details = sub(attributes, "staff-details", number="2")
     sub(details, "staff-lines", len(neck))
-    for line, pitch in enumerate(neck.tuning.strings, 1):
+    for line, (pitch, stop) in enumerate(zip(neck.tuning.strings, neck.stops, strict=True), 1):
+        if neck.capo is None and stop:
+            midi = pitch.midi + stop
+            pitch = spell_midi(midi, simple_note(midi % 12))
         tuning = sub(details, "staff-tuning", line=str(line))
         sub(tuning, "tuning-step", LETTERS[pitch.note.step])
         if pitch.note.alter:

@@ -14,7 +14,8 @@ from itertools import pairwise
 from typing import Literal
 
 from gripwright.beats import Quarters
-from gripwright.formats.score_spelling import chord_pitches, lick_pitch, written_neck
+from gripwright.formats.score_keys import part_keys
+from gripwright.formats.score_spelling import chord_pitches, lick_pitch
 from gripwright.lesson.model import Chord, Lesson, LickNote, StrokeKind, Technique
 from gripwright.lesson.perform import grip_of
 from gripwright.lesson.right_hand import played_strings
@@ -74,7 +75,7 @@ class ScoreBar:
     """A bar in its written place, its key, and its one or two voices, upper first."""
 
     where: PlayedBar
-    key: Key | None
+    key: Key
     voices: tuple[tuple[Item, ...], ...]
 
 
@@ -100,7 +101,7 @@ def score_bars(lesson: Lesson, grips: Mapping[str, Grip] | None = None) -> tuple
     ``grips`` gives a grip to chords that have none, by their name in the chart.
     """
     bars = written_bars(lesson)
-    keys = {part.name: part.key or lesson.key for part in lesson.parts}
+    keys = part_keys(lesson)
     licks = tuple(_lick_tones(bars, lesson, keys))
     chords = _beside(_chord_tones(bars, lesson, grips or {}, keys), licks)
     tones = (*chords, *licks)
@@ -121,10 +122,10 @@ def _chord_tones(
     bars: Sequence[PlayedBar],
     lesson: Lesson,
     grips: Mapping[str, Grip],
-    keys: Mapping[str, Key | None],
+    keys: Mapping[str, Key],
 ) -> Iterator[_Tone]:
     """Yield the notes of every strike; a lane's stroke lasts until its next one at most."""
-    neck = written_neck(lesson).neck
+    neck = lesson.neck
     lanes: dict[Lane, list[Strike]] = {"thumb": [], "fingers": []}
     for strike in strikes(bars):
         lanes["thumb" if set(strike.stroke.fingers) == {"p"} else "fingers"].append(strike)
@@ -149,10 +150,10 @@ def _chord_tones(
 
 
 def _lick_tones(
-    bars: Sequence[PlayedBar], lesson: Lesson, keys: Mapping[str, Key | None]
+    bars: Sequence[PlayedBar], lesson: Lesson, keys: Mapping[str, Key]
 ) -> Iterator[_Tone]:
     """Yield the notes of the lick lane, tied ones joined."""
-    neck = written_neck(lesson).neck
+    neck = lesson.neck
     last: dict[int, _Tone] = {}
     for where in bars:
         for note in sorted(where.bar.notes, key=lambda n: (n.offset, -n.string)):

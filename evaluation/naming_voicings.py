@@ -47,6 +47,7 @@ QUALITIES = {
     "maj13(#11)": "1 3 5 7 9 #11 13", "11": "1 3 5 b7 9 11", "maj11": "1 3 5 7 9 11",
     "dim(maj7)": "1 b3 b5 7", "7sus2": "1 2 5 b7", "maj7sus4": "1 4 5 7", "maj7sus2": "1 2 5 7",
     "add11": "1 3 5 11", "m(add11)": "1 b3 5 11", "m7(add11)": "1 b3 5 b7 11",
+    "7(add11)": "1 3 5 b7 11",
     "m7(b5,add11)": "1 b3 b5 b7 11", "7alt": "1 3 b5 #5 b7 b9 #9",
     "m9(b5)": "1 b3 b5 b7 9", "m11(b5)": "1 b3 b5 b7 9 11",
 }  # fmt: skip
@@ -92,7 +93,7 @@ def voicings() -> Iterator[Voicing]:
 
 
 def _bare(names: list[str]) -> bool:
-    return not any(name.strip("b#") == "7" for name in names)
+    return "2" in names or not any(name.strip("b#") == "7" for name in names)
 
 
 def _still_heard(names: list[str]) -> bool:

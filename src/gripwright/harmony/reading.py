@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
@@ -49,8 +50,7 @@ class Reading:
     harte: str
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(NamedTuple):
     """Where a grip stands: its key and the chords before and after it, any of them unknown."""
 
     key: Key | None = None
@@ -146,8 +146,7 @@ def _ranked(
     return sums if sums and sums[0][0] <= cluster_above(mask.bit_count()) else []
 
 
-@dataclass(frozen=True, slots=True)
-class _Voice:
+class _Voice(NamedTuple):
     """A form heard from a spelled root over a spelled bass."""
 
     form: Form
@@ -156,8 +155,7 @@ class _Voice:
     slash: bool
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class _Said:
+class _Said(NamedTuple):
     """What is said of a form in words and signs."""
 
     symbol: ChordSymbol

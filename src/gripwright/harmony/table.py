@@ -9,7 +9,7 @@ from __future__ import annotations
 import pkgutil
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
@@ -40,8 +40,7 @@ class Form:
         return -root % 12 not in self.degrees
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Way:
+class Way(NamedTuple):
     """One way to hear a set: the root's interval above the bass, a form, its cost."""
 
     root: int

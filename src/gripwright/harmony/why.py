@@ -7,7 +7,7 @@ them keeps those that hold.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gripwright.harmony.claims import Claim
 from gripwright.theory.interval import Degree
@@ -15,8 +15,7 @@ from gripwright.theory.pitch import Note
 from gripwright.theory.scale import Key
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Spelling:
+class Spelling(NamedTuple):
     """The letters of a form on a root: of the degrees that sound and of those left out."""
 
     spelled: Mapping[Degree, Note]
@@ -24,8 +23,7 @@ class Spelling:
     by_text: Mapping[str, tuple[Degree, Note]]
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Heard:
+class Heard(NamedTuple):
     """What a reading says of the sounding notes.
 
     ``midi`` are all sounding notes, ``spelling`` what the reading's letters are; ``slash``

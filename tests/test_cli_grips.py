@@ -48,6 +48,17 @@ def test_a_hand_by_its_length_or_name(hand: str) -> None:
     assert result.exit_code == 0 and len(json.loads(result.stdout)["grips"]) == 3
 
 
+def test_a_heavier_set_up_presses_harder() -> None:
+    """The same grip on light and on heavy strings, and a longer neck that stretches more."""
+    light, heavy, long = (
+        json.loads(run("F", "--json", *args).stdout)["grips"]
+        for args in (["--gauge", "light"], ["--gauge", "heavy"], ["--scale", "864"])
+    )
+    press, stretch = "press", "stretch_mm"
+    f = [{one["grip"]: one for one in found}["133211"] for found in (light, heavy, long)]
+    assert f[0][press] < f[1][press] and f[0][stretch] < f[2][stretch]
+
+
 def test_top_bass_and_level() -> None:
     """A top note in any octave, another bass, a beginner's level."""
     answer = json.loads(run("C", "--top", "G", "--bass", "E", "--level", "3", "--json").stdout)
@@ -114,6 +125,7 @@ def test_lines_are_answered_in_order() -> None:
         (["C", "--frets", "0-3", "--top", "E5"], "search", "top", "E5 on top and frets 0 to 3"),
         (["C7", "--forbid", "3"], "search", "forbid", "needs its 3"),
         (["C7", "--require", "x"], "note", "degree", "'x'"),
+        (["C", "--scale", "nan"], "input", "scale", "got nan"),
     ],
 )  # fmt: skip
 def test_errors_are_clear(args: list[str], code: str, field: str, told: str) -> None:

@@ -15,7 +15,7 @@ from gripwright.errors import GripError
 from gripwright.neck.cautions import chain_cautions
 from gripwright.neck.effort import Player
 from gripwright.neck.fingering import Way, best_way, weigh
-from gripwright.neck.geometry import LARGE, MEDIUM, SMALL
+from gripwright.neck.geometry import LARGE, MEDIUM, SMALL, Build, Hand
 from gripwright.neck.grip import Grip, parse_grip
 from gripwright.neck.hand import Barre, finger, finger_for, fingerings_for
 from gripwright.neck.shapes import holdings, shape_of
@@ -40,9 +40,12 @@ def fingers(grip: str) -> str:
     return "".join(one or "." for one in finger(parse_grip(grip)).fingers)
 
 
-def test_pressing_alone_falls_in_the_published_order() -> None:
+@pytest.mark.parametrize("hand", [MEDIUM, LARGE])
+@pytest.mark.parametrize("build", [Build(), Build(gauge="heavy"), Build(gauge="light")])
+def test_pressing_alone_falls_in_the_published_order(hand: Hand, build: Build) -> None:
     """Muscle force G7 41.0, A minor 32.8, E 30.3, C 26.6 N (doi 10.1177/1541931213571367)."""
-    press = [finger(parse_grip(g)).effort.press for g in ("320001", "x02210", "022100", "x32010")]
+    grips = [parse_grip(grip) for grip in ("320001", "x02210", "022100", "x32010")]
+    press = [finger(grip, hand=hand, build=build).effort.press for grip in grips]
     assert press == sorted(press, reverse=True)
     assert len(set(press)) == 4
 

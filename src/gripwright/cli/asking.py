@@ -12,16 +12,21 @@ import click
 
 from gripwright.errors import InputError, SearchError
 from gripwright.neck.effort import Player
-from gripwright.neck.geometry import HANDS, MEDIUM, Hand
+from gripwright.neck.geometry import HANDS, MEDIUM, STEEL, Build, Grade, Hand
 from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
 from gripwright.theory.pitch import parse_note, parse_pitch
 from gripwright.voicing.limits import DEFAULT_FRETS, DEFAULT_SPAN, Edge, Limits
 
 Command = Callable[..., Any]
-WORDS = ((0.35, "easy"), (0.55, "moderate"), (0.75, "hard"), (1.01, "very hard"))
+WORDS = ((0.35, "easy"), (0.60, "moderate"), (0.78, "hard"), (1.01, "very hard"))
+GRADES: tuple[Grade, ...] = ("light", "medium", "heavy")
+MIN_SCALE_MM, MAX_SCALE_MM = 300.0, 1000.0
 
 
 _PLAYER_OPTIONS: dict[str, dict[str, Any]] = {
+    "--gauge": {"type": click.Choice(GRADES), "help": "Strings; medium where none is given."},
+    "--action": {"type": click.Choice(GRADES), "help": "Height of the strings; medium."},
+    "--scale": {"type": float, "help": "Length of the strings in mm; 650."},
     "--pluck": {"is_flag": True, "help": "Single strings are plucked: mutes cost nothing."},
     "--hand": {"help": "Wrist crease to middle fingertip in mm, or small, medium, large."},
     "--capo": {"help": "A fret, or one stop a string such as 0,2,2,2,0,0."},
@@ -61,7 +66,31 @@ def player_of(request: Mapping[str, Any], neck: Neck | None = None) -> Player:
     Raises TuningError or InputError.
     """
     neck = neck or neck_of(request)
-    return Player(neck, hand_of(request.get("hand")), plucks=bool(request.get("pluck")))
+    plucks = bool(request.get("pluck"))
+    return Player(neck, hand_of(request.get("hand")), build_of(request), plucks)
+
+
+def build_of(request: Mapping[str, Any]) -> Build:
+    """Return the instrument of ``scale``, ``action`` and ``gauge``; raises InputError."""
+    scale = request.get("scale")
+    scale_mm = STEEL.scale_mm if scale is None else float(scale)
+    if not MIN_SCALE_MM <= scale_mm <= MAX_SCALE_MM:
+        raise InputError(
+            f"strings are {MIN_SCALE_MM:.0f} to {MAX_SCALE_MM:.0f} mm long, got {scale}",
+            field="scale", remedy="measure from nut to bridge, such as 650",
+        )  # fmt: skip
+    return Build(scale_mm, action=_grade(request, "action"), gauge=_grade(request, "gauge"))
+
+
+def _grade(request: Mapping[str, Any], name: str) -> Grade:
+    given = request.get(name) or "medium"
+    for grade in GRADES:
+        if grade == given:
+            return grade
+    raise InputError(
+        f"{name} is {', '.join(GRADES)}, got {given!r}", field=name,
+        remedy=f"use one of {', '.join(GRADES)}",
+    )  # fmt: skip
 
 
 def neck_of(request: Mapping[str, Any]) -> Neck:

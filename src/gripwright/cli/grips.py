@@ -35,10 +35,11 @@ from gripwright.voicing.search import Found, find_grips, pick_different
 
 FIELDS: dict[str, tuple[type, ...]] = {
     "symbol": (str,), "tuning": (str,), "capo": (int, str, list), "hand": (int, float, str),
-    "pluck": (bool,), "frets": (str, list), "span": (int,), "level": (int,), "top": (str,),
-    "bass": (str,), "any_bass": (bool,), "rootless": (bool,), "require": (str,),
-    "forbid": (str,), "strings": (str, int), "open": (str,), "notes": (str, list, int),
-    "no_doubling": (bool,), "thumb": (bool,), "first": (int,), "differ": (bool,),
+    "scale": (int, float), "action": (str,), "gauge": (str,), "pluck": (bool,),
+    "frets": (str, list), "span": (int,), "level": (int,), "top": (str,), "bass": (str,),
+    "any_bass": (bool,), "rootless": (bool,), "require": (str,), "forbid": (str,),
+    "strings": (str, int), "open": (str,), "notes": (str, list, int), "no_doubling": (bool,),
+    "thumb": (bool,), "first": (int,), "differ": (bool,),
 }  # fmt: skip
 OPEN = ("any", "none", "some")
 SHOWN = 10

@@ -216,10 +216,7 @@ def _told(asked: Sequence[Asked], chain: Chain, places: Sequence[Place]) -> Arra
         loss_of(one.symbol, found.midis) if one.symbol and one.grip is None else Loss()
         for one, found in zip(asked, grips, strict=True)
     )
-    efforts = tuple(
-        share(max(0.0, moment - found.raw_sound))
-        for moment, found in zip(chain.moments, grips, strict=True)
-    )
+    efforts = tuple(share(strain) for strain in chain.strains)
     cautions = chain_cautions(
         [found.fingering.barres for found in grips],
         [one.length_s for one in asked],

@@ -2,7 +2,7 @@
 
 Each chord offers candidates (a grip with one way to hold it); each costs its effort and its
 sound, each change what `change` says. Dynamic programming (Viterbi; for fingering first used
-by Sayegh 1989) finds the chain with the smallest sum. The other aim makes the worst moment as
+by Sayegh 1989) finds the chain with the smallest sum. The other aim makes the hardest moment as
 easy as it can be (Hori and Sagayama 2016), and of all such chains takes the smallest sum. A
 moment is a chord together with the change into it.
 """
@@ -45,10 +45,15 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """A chosen grip for each place; ``moments`` are the costs of each, ``cost`` their sum."""
+    """A chosen grip for each place.
+
+    ``moments`` are the costs of each with the change into it, ``cost`` their sum; ``strains``
+    are the raw efforts among them: of the grip and of the hand's way there, without sound.
+    """
 
     grips: tuple[Found, ...]
     moments: tuple[float, ...]
+    strains: tuple[float, ...]
 
     @property
     def cost(self) -> float:
@@ -57,8 +62,8 @@ class Chain:
 
     @property
     def worst(self) -> float:
-        """Return the hardest moment."""
-        return max(self.moments, default=0.0)
+        """Return the strain of the hardest moment."""
+        return max(self.strains, default=0.0)
 
 
 class _Costs:
@@ -72,6 +77,9 @@ class _Costs:
         self.own = [
             np.array([one.cost for one in place.candidates], np.float32) for place in places
         ]
+        self.effort = [
+            np.array([one.effort.raw for one in place.candidates], np.float32) for place in places
+        ]
 
     def _table(self, index: int) -> Table:
         candidates = self.places[index].candidates
@@ -79,8 +87,8 @@ class _Costs:
             self._tables[id(candidates)] = table_of(candidates)
         return self._tables[id(candidates)]
 
-    def change(self, index: int) -> Matrix:
-        """Return the costs of the change into a place, [before, after]."""
+    def changes(self, index: int) -> tuple[Matrix, Matrix]:
+        """Return the costs of the change into a place, [before, after]: of the hand, and all."""
         before, after = self._table(index - 1), self._table(index)
         key = (id(self.places[index - 1].candidates), id(self.places[index].candidates))
         if key not in self._pairs:
@@ -89,7 +97,8 @@ class _Costs:
                 heard = heard + TOP_FALLS * (before.tops[:, None] > after.tops[None, :])
             self._pairs[key] = (motion(before, after), np.asarray(heard, np.float32))
         moved, heard = self._pairs[key]
-        return np.asarray(haste(self.places[index].time_s) * moved + heard, np.float32)
+        hurried = np.float32(haste(self.places[index].time_s)) * moved
+        return hurried, hurried + heard
 
 
 def best_chain(places: Sequence[Place], *, aim: Aim = "total", rising: bool = False) -> Chain:
@@ -111,15 +120,17 @@ def _check(places: Sequence[Place]) -> None:
 
 def _solve(costs: _Costs, aim: Aim, fines: Sequence[NDArray[np.float64]]) -> Chain:
     """Return the best chain, with a fine on each candidate that only steers the choice."""
-    limit = np.inf
+    limit = _least_worst(costs, fines) + ROUNDING if aim == "worst" else np.inf
+    total = costs.own[0] + fines[0]
     if aim == "worst":
-        limit = _least_worst(costs, fines) + ROUNDING
-    own = [one + fine for one, fine in zip(costs.own, fines, strict=True)]
-    total = np.where(own[0] <= limit, own[0], np.inf)
+        total = np.where(costs.effort[0] + fines[0] <= limit, total, np.inf)
     back: list[NDArray[np.intp]] = []
-    for index in range(1, len(own)):
-        moments = costs.change(index) + own[index][None, :]
-        sums = total[:, None] + np.where(moments <= limit, moments, np.inf)
+    for index in range(1, len(costs.own)):
+        hand, change = costs.changes(index)
+        sums = total[:, None] + change + (costs.own[index] + fines[index])[None, :]
+        if aim == "worst":
+            strains = hand + (costs.effort[index] + fines[index])[None, :]
+            sums = np.where(strains <= limit, sums, np.inf)
         choice = sums.argmin(axis=0)
         back.append(choice)
         total = sums[choice, np.arange(len(choice))]
@@ -130,21 +141,25 @@ def _solve(costs: _Costs, aim: Aim, fines: Sequence[NDArray[np.float64]]) -> Cha
 
 
 def _least_worst(costs: _Costs, fines: Sequence[NDArray[np.float64]]) -> float:
-    """Return the least that the hardest moment of a chain can be."""
-    worst = costs.own[0] + fines[0]
+    """Return the least that the strain of the hardest moment of a chain can be."""
+    worst = costs.effort[0] + fines[0]
     for index in range(1, len(costs.own)):
-        moments = costs.change(index) + (costs.own[index] + fines[index])[None, :]
-        worst = np.maximum(worst[:, None], moments).min(axis=0)
+        hand, _ = costs.changes(index)
+        strains = hand + (costs.effort[index] + fines[index])[None, :]
+        worst = np.maximum(worst[:, None], strains).min(axis=0)
     return float(worst.min())
 
 
 def _chain(costs: _Costs, picks: Sequence[int]) -> Chain:
     moments = [float(costs.own[0][picks[0]])]
+    strains = [float(costs.effort[0][picks[0]])]
     for index in range(1, len(picks)):
-        change = costs.change(index)[picks[index - 1], picks[index]]
-        moments.append(float(change + costs.own[index][picks[index]]))
+        hand, change = costs.changes(index)
+        before, after = picks[index - 1], picks[index]
+        moments.append(float(change[before, after] + costs.own[index][after]))
+        strains.append(float(hand[before, after] + costs.effort[index][after]))
     grips = tuple(p.candidates[i] for p, i in zip(costs.places, picks, strict=True))
-    return Chain(grips, tuple(moments))
+    return Chain(grips, tuple(moments), tuple(strains))
 
 
 def different_chains(

@@ -1,6 +1,6 @@
 """Hear on takes of known truth: tuning, beats, chords, exact pitches and grips.
 
-    python evaluation/hearing.py PACKS FONT.sf2 [TAKES] [--fit]
+    python evaluation/hearing.py PACKS [TAKES] [--fit]
 
 Peers in the same run: librosa's beat tracker and a chroma template classifier on librosa's
 constant-Q chroma; the plain non-negative fit of our own for the sets of pitches. Beats and chord
@@ -108,7 +108,7 @@ def main() -> None:
     """Print the tables."""
     packs, count = packs_given()
     fitting = "--fit" in sys.argv
-    names = ("nylon", "electric") if fitting else ("acoustic", "muted font")
+    names = ("nylon", "electric") if fitting else ("acoustic",)
     half, first = ("dev", 2000) if fitting else ("test", 6000)
     doubts: list[tuple[float, bool]] = []
     for kind in ("clean", "hard"):

@@ -1,6 +1,6 @@
 """Sync on takes of known truth: places, orders, confidence, the check of what was played.
 
-    python evaluation/hearing_sync.py PACKS FONT.sf2 [TAKES] [--fit]
+    python evaluation/hearing_sync.py PACKS [TAKES] [--fit]
 
 Beside it in the same run: a constant-tempo guess from the true first stroke at the median true
 tempo. ``--fit`` prints logistic weights fitted on development grips and seeds (the constants
@@ -91,7 +91,7 @@ def main() -> None:
     """Print the tables."""
     packs, count = packs_given()
     fitting = "--fit" in sys.argv
-    names = ("nylon", "electric") if fitting else ("acoustic", "muted font")
+    names = ("nylon", "electric") if fitting else ("acoustic",)
     half, first = ("dev", 1000) if fitting else ("test", 5000)
     rows = []
     for kind in ("clean", "hard"):

@@ -12,19 +12,16 @@ import soxr
 from gripwright.hearing.bands import RATE
 from gripwright.hearing.sound import Heard, judged
 from takes.make import Take, make_take, packs_in
-from takes.packs import Pack, font_pack
+from takes.packs import Pack
 
-USAGE = "give the folder with the unpacked npm packs, a sound font, and how many takes"
+USAGE = "give the folder with the unpacked npm packs, and how many takes"
 
 
 def packs_given() -> tuple[dict[str, Pack], int]:
-    """Return packs by name and the number of takes; the acoustic pack and the sound font's
-    program 28 (muted) are in no training data."""
-    if len(sys.argv) < 3:
+    """Return packs by name and the number of takes; training never sees the acoustic pack."""
+    if len(sys.argv) < 2:
         sys.exit(USAGE)
-    packs = packs_in(Path(sys.argv[1]))
-    packs["muted font"] = font_pack(Path(sys.argv[2]), 28)
-    return packs, int(sys.argv[3]) if len(sys.argv) > 3 else 24
+    return packs_in(Path(sys.argv[1])), int(sys.argv[2]) if len(sys.argv) > 2 else 24
 
 
 def takes(

@@ -20,6 +20,7 @@ _HOP_S = _HOP / RATE
 _LOOK_S = 1.5
 _LEAST_S = 0.7
 _AGREES = 0.55
+_WORTH, _BEARABLE = 0.42, 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ def fingerprint(x: Floats) -> Floats:
         spectra = np.fft.rfft(frames[at : at + 8192] * window(_LENGTH))
         power = np.asarray(spectra.real**2 + spectra.imag**2, np.float32)
         level[at : at + 8192] = np.log(np.add.reduceat(power[:, :-1], edges[:-1], axis=1) + 1e-9)
+    level -= np.median(level, axis=0)  # what a room or a filter does to all of it
     level -= level.mean(axis=1, keepdims=True)
     change = np.zeros_like(level)
     change[2:] = level[2:] - level[:-2]
@@ -101,17 +103,22 @@ def _grown(a: Floats, b: Floats, low: int, high: int, shift: int, floor: int) ->
     same = np.full(len(b), 0.0, np.float32)
     if last > first:
         same[first:last] = (b[first:last] * a[first + shift : last + shift]).sum(axis=1)
-    near = np.convolve(same, np.ones(9, np.float32) / 9, "same")
-    while low > first and near[low - 1] > 0.5 * _AGREES:
-        low -= 1
-    while high < last and near[high] > 0.5 * _AGREES:
-        high += 1
     low, high = max(low, first), min(high, last)
-    while low < high and near[low] < 0.5 * _AGREES:
-        low += 1
-    while high > low and near[high - 1] < 0.5 * _AGREES:
-        high -= 1
-    return low, high
+    worth = same - _WORTH
+    grown_low = _best_edge(worth[first:low][::-1])
+    grown_high = _best_edge(worth[high:last])
+    low, high = low - grown_low, high + grown_high
+    middle = (low + high) // 2
+    return middle - _best_edge(worth[low:middle][::-1]), middle + _best_edge(worth[middle:high])
+
+
+def _best_edge(worth: Floats) -> int:
+    """Return how many hops outward from an edge still pay, gaps of up to half a second borne."""
+    gain = np.concatenate([[0.0], np.cumsum(worth)])
+    best = np.maximum.accumulate(gain)
+    lost = np.flatnonzero(best - gain > _BEARABLE)
+    end = int(lost[0]) if len(lost) else len(gain)
+    return int(gain[:end].argmax())
 
 
 def _placed(
@@ -122,6 +129,8 @@ def _placed(
     shift_samples = shift * _HOP + _fine_shift(take, cut, begin, end, shift * _HOP)
     agreement = float((b[low:high] * a[low + shift : high + shift]).sum(axis=1).mean())
     first, last = _edges(take, cut, begin, end, shift_samples)
+    if last - first < 0.8 * (end - begin):  # a filter or a limiter has changed the waveform
+        first, last = begin, end
     return Piece(first / RATE, last / RATE, (first + shift_samples) / RATE, min(agreement, 1.0))
 
 

@@ -58,7 +58,7 @@ EVERYDAY = """
 9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11)
 7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(b5)
 maj7(#11) maj9(#11) maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11)
-m(maj9,add11) 6/9(#11) 7(no3) 9(no3) 6(#11) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no3)
+m(maj9,add11) 6/9(#11) 7(no3) 9(no3) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no3)
 (no5) m(no5)
 """
 
@@ -240,7 +240,7 @@ def _cost(names: tuple[str, ...]) -> int | None:
     if kind in ("major", "minor", "suspended") and len(have & {"9", "11", "#11", "6"}) > 1:
         cost += TWO_ADDED
     if "13" in have and not have & {"b9", "9", "#9"}:
-        cost += THIRTEENTH_WITHOUT_NINTH * (6 if "#11" in have else 1)
+        cost += THIRTEENTH_WITHOUT_NINTH * (8 if "#11" in have else 1)
     if "b3" in have and "b5" in have:
         cost -= 7
     if kind == "minor-major seventh":

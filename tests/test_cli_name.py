@@ -24,6 +24,13 @@ def test_the_answer_keeps_its_schema(grip: str) -> None:
     assert answer["grip"] == grip and answer["contract"] == 1
 
 
+def test_a_cluster_tells_its_intervals() -> None:
+    """Degrees above the bass instead of a symbol."""
+    (reading,) = json.loads(run("x-11-7-3-x-x", "--json").stdout)["readings"]
+    assert (reading["symbol"], reading["quality"]) == (None, "cluster")
+    assert reading["intervals"] == ["1", "b9", "9"]
+
+
 def test_notes_are_those_of_the_first_reading() -> None:
     """ASCII names, bass-side string first, frets from the capo."""
     answer = json.loads(run("x32343", "--json", "--capo", "2", "--key", "G minor").stdout)

@@ -108,7 +108,9 @@ def _neck(tuning: str, capo: int) -> Neck:
 
 
 def _as_dict(reading: Reading) -> dict[str, Any]:
+    """Return a reading as published; a cluster also tells its intervals above the bass."""
     return {
+        **({} if reading.symbol else {"intervals": _intervals(reading)}),
         "symbol": reading.symbol.text if reading.symbol else None,
         "quality": reading.quality,
         "harte": reading.harte,
@@ -125,6 +127,11 @@ def _as_dict(reading: Reading) -> dict[str, Any]:
         "why": list(reading.why),
         "weight": reading.weight,
     }  # fmt: skip
+
+
+def _intervals(reading: Reading) -> list[str]:
+    degrees = {tone.degree for tone in reading.tones}
+    return [degree.text for degree in sorted(degrees, key=lambda degree: degree.pc)]
 
 
 def _page(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> list[str]:

@@ -263,8 +263,9 @@ def _say_rival(claim: Claim) -> str:
 
 def _say_in_key(claim: Claim) -> str:
     root, key = claim.args
-    place = degree_between(key.tonic, root)
-    return f"{root.pretty} is the {place.pretty} of {key.pretty}."
+    number = degree_between(key.tonic, root).number
+    place = "tonic" if number == 1 else f"{_ORDINALS[number]} note"
+    return f"{root.pretty} is the {place} of {key.pretty}."
 
 
 def _say_cluster(claim: Claim) -> str:

@@ -125,7 +125,7 @@ def ours(score: Score) -> list[Note]:
     for notes, after, key in zip(score.chords, [*score.chords[1:], []], keys(score), strict=True):
         midi = [number for number, _ in notes]
         try:
-            best = readings(*as_grip(midi), key=key, after=_chord(after))[0]
+            best = readings(*as_grip(midi), key=key, after=_chord(after, key))[0]
         except GripwrightError:
             found += [Note(0)] * len(midi)
             continue
@@ -134,11 +134,11 @@ def ours(score: Score) -> list[Note]:
     return found
 
 
-def _chord(notes: list[tuple[int, Note]]) -> ChordSymbol | None:
-    """Return the next chord as a best reading without a key, letters unknown."""
+def _chord(notes: list[tuple[int, Note]], key: Key) -> ChordSymbol | None:
+    """Return the next chord as its best reading in the key, letters unknown."""
     if len({midi % 12 for midi, _ in notes}) < 2:
         return None
-    symbol = readings(*as_grip([midi for midi, _ in notes]))[0].symbol
+    symbol = readings(*as_grip([midi for midi, _ in notes]), key=key)[0].symbol
     return symbol or ChordSymbol(Note(0), Quality(""))
 
 

@@ -202,7 +202,7 @@ def _root(way: Way, bass_midi: int, context: Context) -> Note:
                 note = note_at(context.after.root, degree)
                 if note.pc == pc and abs(note.alter) < 2:
                     return note
-        elif context.key and not context.strict:
+        if context.key and not context.strict:
             return note_in_key(pc, context.key, context.onward)
     return root_note(pc, way.form.degrees.values(), context.key, context.onward)
 

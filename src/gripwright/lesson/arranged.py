@@ -105,22 +105,6 @@ def arrange_lesson(
     return arrange(fixed, player, wanted, count=count)
 
 
-def grips_by_name(
-    lesson: Lesson, player: Player | None = None, wanted: Wanted | None = None
-) -> dict[str, Grip]:
-    """Return one grip for every name of the chart that has none, for readers that need one.
-
-    Raises SearchError where a chord has none.
-    """
-    player = player or Player(lesson.neck)
-    written = chords_of(lesson)
-    if all(one.chord.grip for one in written):
-        return {}
-    found = arrange_lesson(lesson, player, wanted, one_each=True)[0]
-    pairs = zip(written, found.grips, strict=True)
-    return {one.chord.name: grip.grip for one, grip in pairs if one.chord.grip is None}
-
-
 def write_grips_in(text: str, arrangement: Arrangement) -> str:
     """Return a lesson's text with an arrangement of its chart written into it.
 

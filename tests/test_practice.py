@@ -308,3 +308,10 @@ def test_a_blind_player_is_told_bars_and_grips(page: Page) -> None:
     assert page.locator("#tempo").get_attribute("aria-valuetext") == (
         "100 percent, 240 beats a minute"
     )
+
+
+def test_the_documented_keys_are_those_of_the_page() -> None:
+    """The table in docs/pack.md has a row for each key, in the same words."""
+    docs = (Path(__file__).parents[1] / "docs" / "pack.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| (.+?) \| (.+?) \|$", docs.split("| key |")[1].split("\n\n")[0], re.M)
+    assert rows[1:] == [(key.shown, key.does) for key in KEYS]

@@ -22,6 +22,7 @@ from gripwright.pack.folder import check_target
 from gripwright.pack.gate import findings_of
 from gripwright.pack.run import Step, Told
 from gripwright.pack.stage import Settings
+from gripwright.pack.take import take_facts
 from gripwright.proof.registry import Finding
 
 
@@ -34,6 +35,12 @@ from gripwright.proof.registry import Finding
     type=click.Path(path_type=Path),
     help="Folder of the pack: new, empty, or a pack of ours.",
 )
+@click.option(
+    "--take",
+    type=click.Path(path_type=Path),
+    help="A recording of the lesson being played: adds video and slow versions that follow it.",
+)
+@click.option("--alpha", is_flag=True, help="With --take: also clips with alpha (large).")
 @click.option("--anyway", is_flag=True, help="Build even if the proof finds something wrong.")
 @click.option("--left-handed", is_flag=True, help="Mirror the strings of every diagram.")
 @click.option(
@@ -66,8 +73,8 @@ from gripwright.proof.registry import Finding
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 @reports_errors
 def command(
-    lesson: Path, out: Path, *, anyway: bool, cache_folder: Path | None, jobs: int, as_json: bool,
-    **chosen: Any,
+    lesson: Path, out: Path, *, take: Path | None, anyway: bool, cache_folder: Path | None,
+    jobs: int, as_json: bool, **chosen: Any,
 ) -> int:  # fmt: skip
     """Build the pack of a LESSON: handout, diagrams, score, sound, video, practice page.
 
@@ -85,10 +92,15 @@ def command(
     if wrong and not anyway:
         _refuse(wrong, lesson.name, as_json)
         return 1
-    settings = Settings(chosen["left_handed"], chosen["loudness"], Fraction(chosen["slow"], 100))
     cache = Cache(cache_folder or default_folder(os.environ))
+    settings = Settings(
+        chosen["left_handed"], chosen["loudness"], Fraction(chosen["slow"], 100),
+        take_facts(parsed.lesson, lesson, take, cache) if take else None, chosen["alpha"],
+    )  # fmt: skip
     with _progress(shown=not as_json) as told:
-        pack = build(parsed.lesson, out, cache, settings=settings, processes=jobs, told=told)
+        pack = build(
+            parsed.lesson, out, cache, settings=settings, take=take, processes=jobs, told=told
+        )
     _tell(pack, findings, as_json)
     return 0
 

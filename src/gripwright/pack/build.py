@@ -14,10 +14,10 @@ from gripwright.pack.archive import archive_name, write_archive
 from gripwright.pack.cache import Cache, Kept
 from gripwright.pack.folder import check_target, staging
 from gripwright.pack.manifest import CONTRACT, MAKER, Manifest, Product, write_manifest
-from gripwright.pack.registry import STAGES
+from gripwright.pack.registry import stages_for
 from gripwright.pack.resolve import with_grips
 from gripwright.pack.run import Step, Told, plan, run
-from gripwright.pack.stage import Settings, Stage
+from gripwright.pack.stage import TAKE, Settings, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,18 +36,20 @@ def build(
     cache: Cache,
     *,
     settings: Settings = Settings(),
-    stages: Sequence[Stage] = STAGES,
+    stages: Sequence[Stage] | None = None,
+    take: Path | None = None,
     processes: int | None = None,
     told: Told = lambda step: None,
 ) -> Pack:
     """Build a lesson into the folder ``out``; chords without a grip get one.
 
-    ``told`` hears of each step, several times a second while workers run; an exception from
-    it ends the build. Raises BuildError when ``out`` is not ours, when a stage fails or when
-    something cannot be written, SearchError when a symbol has no grip; an older pack is then as
-    it was.
+    ``take`` is the recording that ``settings.take`` tells of. ``told`` hears of each step,
+    several times a second while workers run; an exception from it ends the build. Raises
+    BuildError when ``out`` is not ours, when a stage fails or when something cannot be written,
+    SearchError when a symbol has no grip; an older pack is then as it was.
     """
     check_target(out)
+    rows = stages if stages is not None else stages_for(settings)
     states: dict[str, str] = {}
 
     def hear(step: Step) -> None:
@@ -56,12 +58,15 @@ def build(
 
     try:
         with staging(out) as folder:
-            tasks = plan(stages, with_grips(lesson, cache), settings)
-            products = run(tasks, cache, hear, processes or min(2, os.cpu_count() or 1))
+            tasks = plan(rows, with_grips(lesson, cache), settings)
+            products = run(
+                tasks, cache, hear, processes=processes or min(2, os.cpu_count() or 1),
+                given={TAKE: take} if take else {},
+            )  # fmt: skip
             manifest = _lay_out(lesson.title, products, folder)
     finally:
         cache.prune()
-    named = tuple(stage.name for stage in stages)
+    named = tuple(stage.name for stage in rows)
     return Pack(
         out,
         manifest,

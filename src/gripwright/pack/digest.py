@@ -17,8 +17,8 @@ from pathlib import Path
 import msgspec
 
 ROOMS = (
-    "theory", "neck", "harmony", "dsp", "voicing", "lesson", "draw", "formats", "page", "screen",
-    "pack",
+    "theory", "neck", "harmony", "dsp", "voicing", "lesson", "draw", "formats", "hearing", "page",
+    "screen", "pack",
 )  # fmt: skip
 LIBRARIES = (
     "av", "lxml", "markdown-it-py", "mido", "numpy", "python-stretch", "resvg", "scipy",

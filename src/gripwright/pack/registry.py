@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from gripwright.pack.stage import Stage
+from gripwright.pack.stage import SLOW_PERCENTS, Settings, Stage
 from gripwright.pack.views import grips, music, whole
 
 STAGES = (
@@ -21,7 +21,26 @@ STAGES = (
           after=("score",)),
     Stage("handout-letter", "handout", whole, (("paper", "letter"),), settings=("left_handed",),
           after=("score",)),
-    Stage("timeline", "timeline", music, settings=("slow",)),
+    Stage("timeline", "timeline", music, settings=("slow", "take")),
     Stage("chapters", "chapters", music),
     Stage("description", "description", whole),
 )  # fmt: skip
+
+TAKE_STAGES = (
+    Stage("take-overlay", "take_overlay", music, (("layout", "wide"),),
+          settings=("take", "left_handed"), weight=3),
+    Stage("take-overlay-tall", "take_overlay", music, (("layout", "tall"),),
+          settings=("take", "left_handed"), weight=3),
+    *(Stage(f"take-slow-{percent}", "take_slow", music, (("percent", percent),),
+            settings=("take", "left_handed"), weight=5) for percent in SLOW_PERCENTS),
+)  # fmt: skip
+ALPHA_STAGES = (
+    Stage("take-alpha", "take_alpha", music, settings=("take", "left_handed"), weight=5),
+)
+
+
+def stages_for(settings: Settings) -> tuple[Stage, ...]:
+    """Return the stages of a pack, those of a take only where there is one."""
+    if settings.take is None:
+        return STAGES
+    return STAGES + TAKE_STAGES + (ALPHA_STAGES if settings.alpha else ())

@@ -65,20 +65,29 @@ def plan(stages: Sequence[Stage], lesson: Lesson, settings: Settings) -> tuple[T
 
 
 def run(
-    tasks: Sequence[Task], cache: Cache, told: Told, processes: int = 2
+    tasks: Sequence[Task],
+    cache: Cache,
+    told: Told,
+    *,
+    processes: int = 2,
+    given: Mapping[str, Path] | None = None,
 ) -> dict[str, tuple[Kept, ...]]:
     """Return the products of every task, from the cache or made now.
 
-    Raises BuildError when a stage fails.
+    ``given`` are files from outside that every stage may read by name; their hashes are among
+    the settings of those that do. Raises BuildError when a stage fails.
     """
-    return _Run(tasks, cache, told, processes).all()
+    return _Run(tasks, cache, told, processes, given or {}).all()
 
 
 class _Run:
     """One run: what is made, what is on the way, how far we are."""
 
-    def __init__(self, tasks: Sequence[Task], cache: Cache, told: Told, processes: int) -> None:
-        self.cache, self.told, self.processes = cache, told, processes
+    def __init__(
+        self, tasks: Sequence[Task], cache: Cache, told: Told, processes: int,
+        given: Mapping[str, Path],
+    ) -> None:  # fmt: skip
+        self.cache, self.told, self.processes, self.given = cache, told, processes, given
         self.made: dict[str, tuple[Kept, ...]] = {}
         self.waiting: list[Task] = []
         self.workers: dict[str, tuple[Task, BaseProcess, Connection]] = {}
@@ -149,7 +158,7 @@ class _Run:
 
     def _given(self, task: Task) -> dict[str, Path]:
         files = (kept for name in task.stage.after for kept in self.made[name])
-        return {kept.made.path: kept.place for kept in files}
+        return dict(self.given) | {kept.made.path: kept.place for kept in files}
 
     def _found(self, task: Task) -> tuple[Kept, ...]:
         kept = self.cache.find(task.key)

@@ -15,18 +15,35 @@ from pathlib import Path
 from typing import Any
 
 from gripwright.lesson.model import Lesson
+from gripwright.screen.take import TakeEvent
+
+TAKE = "take"
+SLOW_PERCENTS = (50, 70, 85)
+
+
+@dataclass(frozen=True, slots=True)
+class TakeFacts:
+    """A take: the hash of its bytes, how long it lasts, where the lesson's events fall in it."""
+
+    sha256: str
+    seconds: float
+    events: tuple[TakeEvent, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What a teacher may choose about a pack beside the lesson.
 
-    ``slow`` is the tempo of the slow play-through as a share of the full one.
+    ``slow`` is the tempo of the slow play-through as a share of the full one; ``take`` is a
+    recording of the teacher playing the lesson, whose file is given to stages as `TAKE`;
+    ``alpha`` asks for clips with alpha of it.
     """
 
     left_handed: bool = False
     loudness_lufs: float = -16.0
     slow: Fraction = Fraction(7, 10)
+    take: TakeFacts | None = None
+    alpha: bool = False
 
 
 @dataclass(frozen=True, slots=True)

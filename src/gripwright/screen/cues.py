@@ -50,12 +50,13 @@ def cues(lesson: Lesson, tempo_map: TempoMap) -> tuple[Cue, ...]:
         for place, event in enumerate(events)
     ]
     return tuple(
-        _cue(event, start_s, end_s)
+        cue_of(event, start_s, end_s)
         for event, start_s, end_s in zip(events, begins, ends, strict=True)
     )
 
 
-def _cue(event: Played, start_s: float, end_s: float) -> Cue:
+def cue_of(event: Played, start_s: float, end_s: float) -> Cue:
+    """Return an event as a cue at its seconds."""
     where = event.where
     return Cue(
         event.index, where.part, where.visit, where.pass_, where.bar_index + 1, event.beat,

@@ -24,6 +24,7 @@ class Box:
 class Layout:
     """The boxes of a frame: part and bar, the grip held now and its symbol, the next, the beat.
 
+    Part, bar and beat may be left out. With a ``plate`` all stands on it, and nothing beside it.
     ``symbol_px`` and ``part_px`` are type sizes of the current symbol and of the part;
     ``next_px`` that of the waiting one.
     """
@@ -31,18 +32,20 @@ class Layout:
     name: str
     width: int
     height: int
-    part: Box
-    bar: Box
+    part: Box | None
+    bar: Box | None
     grip: Box
     symbol: Box
     next_label: Box
     next_grip: Box
     next_symbol: Box
-    beat: Box
+    beat: Box | None
     symbol_px: int
     next_px: int
     part_px: int
     bar_px: int
+    bar_at_right: bool = True
+    plate: Box | None = None
 
 
 WIDE = Layout(
@@ -63,5 +66,14 @@ TALL = Layout(
     next_label=Box(54, 1282, 240, 46),
     next_grip=Box(54, 1328, 400, 324), next_symbol=Box(470, 1328, 556, 324),
     beat=Box(54, 1690, 972, 134),
-    symbol_px=210, next_px=120, part_px=118, bar_px=60,
+    symbol_px=210, next_px=120, part_px=118, bar_px=60, bar_at_right=False,
+)  # fmt: skip
+PLATE = Layout(
+    "plate", 1920, 1080,
+    part=None, bar=None, beat=None, plate=Box(96, 54, 760, 972),
+    symbol=Box(136, 76, 680, 140),
+    grip=Box(136, 216, 680, 534),
+    next_label=Box(136, 756, 240, 42),
+    next_grip=Box(136, 798, 280, 210), next_symbol=Box(440, 798, 380, 210),
+    symbol_px=126, next_px=100, part_px=118, bar_px=60,
 )  # fmt: skip

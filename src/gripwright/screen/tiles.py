@@ -21,13 +21,13 @@ from gripwright.draw.type import width
 from gripwright.lesson.model import Chord, Finger
 from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import Neck
-from gripwright.screen.clock import Beat
 from gripwright.screen.layout import Box, Layout
 from gripwright.screen.shots import Scene
 
 Tile = tuple[Box, str]
 Fingers = Mapping[Grip, tuple[Finger | None, ...] | None]
 
+PLATE_OPACITY, PLATE_ROUND = 0.92, 24
 _SIZE = re.compile(r'^<svg\b[^>]*?\swidth="([\d.]+)px"\s+height="([\d.]+)px"')
 
 
@@ -44,26 +44,40 @@ class Board:
 
 
 def tiles(board: Board, scene: Scene) -> tuple[Tile, ...]:
-    """Return the tiles of a scene; equal parts of scenes give equal tiles."""
-    plan, colours = board.layout, board.colours
-    coming = _symbol(scene.coming, plan.next_symbol, plan.next_px, colours.quiet)
-    return (
-        (plan.part, _part(board, scene.beat)),
-        (plan.bar, _bar(board, scene.beat)),
-        (plan.grip, _grip(board, scene.chord, plan.grip)),
-        (plan.symbol, _now(board, scene)),
-        (plan.next_label, _label(board, scene.coming)),
-        (plan.next_grip, _grip(board, scene.coming, plan.next_grip)),
-        (plan.next_symbol, coming),
-        (plan.beat, _beat(board, scene.beat)),
-    )
+    """Return the tiles of a scene, back to front; equal parts of scenes give equal tiles."""
+    plan = board.layout
+    placed = (
+        (plan.part, _part), (plan.bar, _bar), (plan.grip, _held), (plan.symbol, _now),
+        (plan.next_label, _label), (plan.next_grip, _waiting), (plan.next_symbol, _coming),
+        (plan.beat, _beat),
+    )  # fmt: skip
+    shown = tuple((box, draw(board, box, scene)) for box, draw in placed if box is not None)
+    if plan.plate is None:
+        return shown
+    if scene.chord is None and scene.coming is None:
+        return ()
+    box = plan.plate
+    under = element(
+        "svg", _plate(board, box, PLATE_ROUND), xmlns="http://www.w3.org/2000/svg",
+        width=f"{box.width}px", height=f"{box.height}px",
+    )  # fmt: skip
+    return ((box, under), *shown)
 
 
-def _sheet(box: Box, *parts: str) -> str:
+def _sheet(board: Board, box: Box, *parts: str) -> str:
+    """Return a picture of a box, on the plate where the layout has one."""
+    under = _plate(board, box, 0) if board.layout.plate else ""
     return element(
-        "svg", *parts, xmlns="http://www.w3.org/2000/svg",
+        "svg", under, *parts, xmlns="http://www.w3.org/2000/svg",
         width=f"{box.width}px", height=f"{box.height}px",
         viewBox=f"0 0 {box.width} {box.height}",
+    )  # fmt: skip
+
+
+def _plate(board: Board, box: Box, round_px: int) -> str:
+    return element(
+        "rect", width=box.width, height=box.height, rx=round_px, fill=board.colours.paper,
+        fill_opacity=PLATE_OPACITY,
     )  # fmt: skip
 
 
@@ -83,36 +97,43 @@ def _clipped(text: str, size: float, room: float) -> str:
     return text.rstrip() + "…"
 
 
-def _part(board: Board, beat: Beat | None) -> str:
-    box, size = board.layout.part, board.layout.part_px
+def _part(board: Board, box: Box, scene: Scene) -> str:
+    beat, size = scene.beat, board.layout.part_px
     colour = board.colours.quiet if beat and beat.counting else board.colours.ink
     text = _clipped(beat.part if beat else board.title, size, box.width)
-    return _sheet(box, _words(text, 0, 0.8 * box.height, size, colour))
+    return _sheet(board, box, _words(text, 0, 0.8 * box.height, size, colour))
 
 
-def _bar(board: Board, beat: Beat | None) -> str:
-    box, size = board.layout.bar, board.layout.bar_px
+def _bar(board: Board, box: Box, scene: Scene) -> str:
+    beat, size = scene.beat, board.layout.bar_px
     if beat is None:
-        return _sheet(box)
+        return _sheet(board, box)
     text = "count-in" if beat.counting else f"bar {beat.bar} of {beat.bars}"
-    right = box.x > board.layout.part.x
+    right = board.layout.bar_at_right
     x, anchor = (box.width, "end") if right else (0, "start")
-    return _sheet(box, _words(text, x, 0.8 * box.height, size, board.colours.quiet, anchor))
+    return _sheet(board, box, _words(text, x, 0.8 * box.height, size, board.colours.quiet, anchor))
 
 
-def _label(board: Board, coming: Chord | None) -> str:
-    box = board.layout.next_label
-    if coming is None:
-        return _sheet(box)
-    return _sheet(box, _words("next", 0, 0.8 * box.height, box.height, board.colours.quiet))
+def _label(board: Board, box: Box, scene: Scene) -> str:
+    if scene.coming is None:
+        return _sheet(board, box)
+    return _sheet(board, box, _words("next", 0, 0.8 * box.height, box.height, board.colours.quiet))
+
+
+def _held(board: Board, box: Box, scene: Scene) -> str:
+    return _grip(board, scene.chord, box)
+
+
+def _waiting(board: Board, box: Box, scene: Scene) -> str:
+    return _grip(board, scene.coming, box)
 
 
 def _grip(board: Board, chord: Chord | None, box: Box) -> str:
     """Return a grip as large as its box, standing at its left edge; an empty sheet for none."""
     if chord is None or chord.grip is None:
-        return _sheet(box)
+        return _sheet(board, box)
     fingers = board.fingers.get(chord.grip)
-    return _sheet(box, _drawn(chord.grip, board.neck, fingers, board.left_handed, box))
+    return _sheet(board, box, _drawn(chord.grip, board.neck, fingers, board.left_handed, box))
 
 
 @lru_cache(maxsize=512)
@@ -129,29 +150,33 @@ def _drawn(
     return inner.replace(f'height="{size[2]}px"', f'height="{num(high * scale)}"', 1)
 
 
-def _now(board: Board, scene: Scene) -> str:
+def _now(board: Board, box: Box, scene: Scene) -> str:
     """Return the symbol of the chord held, or the word for none while the song goes on."""
-    box, size = board.layout.symbol, board.layout.symbol_px
+    size = board.layout.symbol_px
     if scene.chord is None and scene.beat and not scene.beat.counting:
         middle = box.height / 2 + 0.33 * size / 2
-        return _sheet(box, _words("rest", 0, middle, size / 2, board.colours.quiet))
-    return _symbol(scene.chord, box, size, board.colours.ink)
+        return _sheet(board, box, _words("rest", 0, middle, size / 2, board.colours.quiet))
+    return _symbol(board, scene.chord, box, size, board.colours.ink)
 
 
-def _symbol(chord: Chord | None, box: Box, size: float, colour: str) -> str:
+def _coming(board: Board, box: Box, scene: Scene) -> str:
+    return _symbol(board, scene.coming, box, board.layout.next_px, board.colours.quiet)
+
+
+def _symbol(board: Board, chord: Chord | None, box: Box, size: float, colour: str) -> str:
     if chord is None:
-        return _sheet(box)
+        return _sheet(board, box)
     runs = chord_runs(chord)
     fitted = fit(runs, size, box.width)
     middle = box.height / 2 + 0.33 * fitted
-    return _sheet(box, symbol_svg(runs, 0, middle, fitted, colour=colour, anchor="start"))
+    return _sheet(board, box, symbol_svg(runs, 0, middle, fitted, colour=colour, anchor="start"))
 
 
-def _beat(board: Board, beat: Beat | None) -> str:
+def _beat(board: Board, box: Box, scene: Scene) -> str:
     """Return the beats of the bar as rules of their lengths; the one that sounds is heavy."""
-    box, colours = board.layout.beat, board.colours
+    beat, colours = scene.beat, board.colours
     if beat is None:
-        return _sheet(box)
+        return _sheet(board, box)
     parts, at = [], 0.0
     gap = 16
     for number, length in enumerate(beat.lengths, start=1):
@@ -162,7 +187,7 @@ def _beat(board: Board, beat: Beat | None) -> str:
         tint = colours.accent if now else colours.quiet
         parts.append(_words(str(number), at, 34 + 84, 84 if now else 60, tint))
         at += wide + gap
-    return _sheet(box, *parts)
+    return _sheet(board, box, *parts)
 
 
 def _total(lengths: tuple[Quarters, ...]) -> Quarters:

@@ -19,7 +19,7 @@ import av
 import numpy as np
 from av.video.frame import PictureType
 
-from gripwright.dsp.media import read_audio
+from gripwright.dsp.media import audio_facts, stream_audio
 from gripwright.screen.planes import YUV420, Planes, video_frame
 
 Key = TypeVar("Key", bound=Hashable)
@@ -120,19 +120,19 @@ class _Track:
 
     def __init__(self, container: Any, sound: Path) -> None:
         self._container = container
-        samples, rate = read_audio(sound)
-        self._stream = container.add_stream("aac", rate=rate, layout="stereo")
+        self._rate = audio_facts(sound).rate
+        self._stream = container.add_stream("aac", rate=self._rate, layout="stereo")
         self._stream.bit_rate = _AAC_BITS
-        self._rate = rate
-        stereo = np.repeat(samples, 2, axis=1) if samples.shape[1] == 1 else samples
-        self._samples = np.ascontiguousarray(stereo.T)
+        self._blocks = _stereo_blocks(sound)
         self._at = 0
 
     def mux_until(self, second: Fraction | None) -> None:
         """Encode and hand over the sound up to a second, or all that is left."""
-        end = self._samples.shape[1] if second is None else int(second * self._rate)
-        while self._at < min(end, self._samples.shape[1]):
-            block = self._samples[:, self._at : self._at + _AAC_BLOCK]
+        end = None if second is None else int(second * self._rate)
+        while end is None or self._at < end:
+            block = next(self._blocks, None)
+            if block is None:
+                break
             frame = av.AudioFrame.from_ndarray(block, format="fltp", layout="stereo")
             frame.sample_rate, frame.pts = self._rate, self._at
             frame.time_base = Fraction(1, self._rate)
@@ -140,3 +140,16 @@ class _Track:
             self._at += block.shape[1]
         if second is None:
             self._container.mux(self._stream.encode(None))
+
+
+def _stereo_blocks(sound: Path) -> Iterator[np.ndarray[Any, np.dtype[np.float32]]]:
+    """Yield a recording in AAC's blocks, shape (2, samples); only the last is shorter."""
+    held = np.zeros((0, 2), np.float32)
+    for block in stream_audio(sound):
+        stereo = np.repeat(block, 2, axis=1) if block.shape[1] == 1 else block
+        held = np.concatenate([held, stereo])
+        while len(held) >= _AAC_BLOCK:
+            yield np.ascontiguousarray(held[:_AAC_BLOCK].T)
+            held = held[_AAC_BLOCK:]
+    if len(held):
+        yield np.ascontiguousarray(held.T)

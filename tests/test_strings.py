@@ -61,6 +61,17 @@ def test_every_pitch_is_in_tune_to_a_cent(midi: int, rate: int) -> None:
     assert abs(cents(peak_hz(x, rate, near=hz), hz)) < 1.0
 
 
+@pytest.mark.parametrize("rate", [22_050, 44_100])
+@pytest.mark.parametrize("midi", [0, 12, 100, 110, 119, 135])
+def test_pitches_off_any_guitar_still_sound_or_are_silent(midi: int, rate: int) -> None:
+    """A tuning may be odd: nothing breaks, and what lies below half the rate is in tune."""
+    x = tone(midi, False, "open", rate).bright
+    hz = midi_hz(midi)
+    assert np.isfinite(x).all() and x.any() == (hz < rate / 2)
+    if 100 < hz < rate / 2:
+        assert abs(cents(peak_hz(x[:rate], rate, near=hz), hz)) < 1.0
+
+
 @pytest.mark.parametrize("midi", [40, 52, 64])
 def test_partials_are_harmonic_and_die_faster_the_higher(midi: int) -> None:
     """The third partial is in tune; late in the tone the high ones have gone first."""

@@ -50,14 +50,14 @@ class Tone:
 def tone(midi: int, wound: bool, manner: Manner, rate: int, seed: int = 0) -> Tone:
     """Return the tone of a pitch; the same arguments give the same samples.
 
-    ``seed`` varies the noise of the attack. Raises ValueError for a pitch above a quarter of
-    the rate.
+    ``seed`` varies the noise of the attack. A pitch above an eighth of the rate has no room for
+    partials and is a dying sine, one above half of it is silent.
     """
     hz = 440.0 * 2 ** ((midi - 69) / 12)
-    if hz > rate / 4:
-        raise ValueError(f"MIDI {midi} is too high for a rate of {rate} Hz")
     low_s, high_s = _decay_s(hz, wound, manner)
     samples = round(min(LONGEST_S, 1.1 * low_s) * rate)
+    if hz > rate / 8:
+        return _sine(hz, low_s, rate, samples)
     struck = _excitation(hz, wound, manner, rate, seed)
     bright = _string(struck, hz, low_s, high_s, rate, samples)
     bright *= _LEVEL / np.sqrt(np.mean(bright[: rate // 4] ** 2))
@@ -66,6 +66,15 @@ def tone(midi: int, wound: bool, manner: Manner, rate: int, seed: int = 0) -> To
     for signal in (bright, dull):
         signal.setflags(write=False)
     return Tone(bright, dull)
+
+
+def _sine(hz: float, low_s: float, rate: int, samples: int) -> Tone:
+    """Return the tone of a pitch that is too high for a delay line."""
+    time_s = np.arange(samples) / rate
+    level = _LEVEL if hz < rate / 2 else 0.0
+    signal: Signal = level * np.sin(2 * np.pi * hz * time_s) * 10 ** (-3 * time_s / low_s)
+    signal.setflags(write=False)
+    return Tone(signal, signal)
 
 
 def _decay_s(hz: float, wound: bool, manner: Manner) -> tuple[float, float]:

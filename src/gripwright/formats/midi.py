@@ -23,6 +23,7 @@ from gripwright.lesson.unroll import PlayedBar, played_bars, played_events
 from gripwright.neck.grip import Grip
 from gripwright.theory.scale import Key
 
+MOST_KEY = 127  # a pitch above it cannot be written, and is left out
 TICKS = 960  # a quarter: thirds, fifths and 128ths are whole
 PROGRAM = 25  # steel-string guitar, General MIDI level 1, counted from 0
 BEND_RANGE = 12
@@ -47,7 +48,7 @@ def write_midi(lesson: Lesson, grips: Mapping[str, Grip] | None = None) -> bytes
     a_second = float(_quarters_a_minute(lesson)) / 60 * TICKS
     for index, pitch in enumerate(lesson.neck.tuning.strings):
         string = len(lesson.neck) - index
-        mine = [sound for sound in sounds if sound.string == string]
+        mine = [s for s in sounds if s.string == string and 0 <= s.midi <= MOST_KEY]
         name = mido.MetaMessage("track_name", name=f"string {string} ({pitch.name})")
         file.tracks.append(_track([(0, 0, name), *_string(mine, string - 1, a_second)]))
     out = io.BytesIO()

@@ -121,12 +121,12 @@ class Voice:
 
 
 def pitch(note: etree._Element, written: Pitch) -> None:
-    """Append a pitch."""
+    """Append a pitch; the format has octaves 0 to 9, and what is beyond is put in the nearest."""
     element = sub(note, "pitch")
     sub(element, "step", LETTERS[written.note.step])
     if written.note.alter:
         sub(element, "alter", written.note.alter)
-    sub(element, "octave", written.octave)
+    sub(element, "octave", min(9, max(0, written.octave)))
 
 
 def _time_modification(note: etree._Element, value: Value) -> None:

@@ -35,6 +35,7 @@ class Applied:
     reached: bool
 
 
+@lru_cache(maxsize=256)
 def collection(key: Key) -> frozenset[int]:
     """Return the pitch classes of a key; a minor one has its leading note and natural six too."""
     notes = {(key.tonic.pc + degree.pc) % 12 for degree in MODES[key.mode]}

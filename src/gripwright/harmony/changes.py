@@ -22,6 +22,7 @@ from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
 _GRIP = re.compile(r"(?=.*[\dxX])[xX\d-]{4,}")
+_WITH_CHANGES = re.compile(r"([^()]+:[a-z0-9]+)\((?:[*b#]*\d+,?)+\)(/.*)?")
 _SILENCE = ("N", "X", "N.C.", "NC", "rest")
 
 
@@ -65,12 +66,29 @@ def read_chord(
         if not held and _GRIP.fullmatch(name):
             return Change(None, parse_grip(name, len(neck)), length)
         grip = parse_grip(held, len(neck)) if held else None
-        symbol = parse_harte(name) if ":" in name else parse_symbol(name)
+        symbol = read_label(name) if ":" in name else parse_symbol(name)
         return Change(symbol, grip, length)
     except (SymbolError, GripError) as error:
         raise type(error)(
             f"chord {index + 1}: {error.message}", field="chords", at=index, remedy=error.remedy
         ) from error
+
+
+def read_label(label: str) -> ChordSymbol:
+    """Read a Harte label; one whose degrees no symbol can write, without those it adds.
+
+    Raises SymbolError.
+
+    >>> read_label("B:maj7(b7)/3").text
+    'Bmaj7/D#'
+    """
+    try:
+        return parse_harte(label)
+    except SymbolError:
+        match = _WITH_CHANGES.fullmatch(label)
+        if not match:
+            raise
+        return parse_harte(match[1] + (match[2] or ""))
 
 
 def named(

@@ -8,6 +8,7 @@ with the finders in `remarks`.
 from __future__ import annotations
 
 import itertools
+from functools import lru_cache
 
 from gripwright.harmony import claims_changes_words as words
 from gripwright.harmony.claims import Claim, Sentence, Verifier
@@ -17,12 +18,14 @@ from gripwright.theory.symbol import ChordSymbol
 _MAJOR_SIDE = ("major", "mixolydian", "lydian")
 
 
-def _scale(key: Key) -> set[int]:
-    return {note.pc for note in key.notes}
+@lru_cache(maxsize=256)
+def _scale(key: Key) -> frozenset[int]:
+    return frozenset(note.pc for note in key.notes)
 
 
-def _sounds(chord: ChordSymbol) -> set[int]:
-    return {note.pc for note in chord.notes} | {chord.bass_note.pc}
+@lru_cache(maxsize=8192)
+def _sounds(chord: ChordSymbol) -> frozenset[int]:
+    return frozenset({*(note.pc for note in chord.notes), chord.bass_note.pc})
 
 
 def _has(chord: ChordSymbol, *sizes: int) -> bool:

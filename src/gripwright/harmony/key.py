@@ -12,14 +12,15 @@ from dataclasses import dataclass
 
 from gripwright.errors import InputError
 from gripwright.harmony.facts import Facts
-from gripwright.harmony.key_evidence import Event, events_of, evidence, habit_of
-from gripwright.harmony.key_modes import mode_of
+from gripwright.harmony.key_evidence import Event, events_of, evidence, habit_of, idiom_of
+from gripwright.harmony.key_modes import family_of, mode_of
 from gripwright.harmony.key_path import best_path
 from gripwright.harmony.key_spelling import spell_tonic
-from gripwright.harmony.key_weights import STATES
+from gripwright.harmony.key_weights import STATES, Idiom, change_rows
 from gripwright.theory.scale import Key
 
-NEAR = 6.0  # log odds by which a second tonic may stand behind the first and still be told
+# Log odds by which a second tonic may stand behind the first in a region and still be told.
+NEAR: dict[Idiom, float] = {"songs": 3.0, "parts": 6.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +74,10 @@ def find_keys(
             "nothing here has a chord, so there is no key", field="chords",
             remedy="give at least one chord symbol",
         )  # fmt: skip
-    rows = evidence(events)
-    path = best_path(rows, habit_of([(e.facts.root, e.facts.kind) for e in events]))
+    idiom = idiom_of(events)
+    rows = evidence(events, idiom)
+    habit = habit_of([(event.facts.root, event.facts.kind) for event in events])
+    path = best_path(rows, change_rows(idiom, habit))
     regions, also = [], []
     start = 0
     for end in range(1, len(events) + 1):
@@ -84,18 +87,21 @@ def find_keys(
         sums = [sum(column) for column in zip(*rows[start:end], strict=True)]
         first = path[start]
         second = max((s for s in range(STATES) if s % 12 != first % 12), key=sums.__getitem__)
-        lead = sums[first] - sums[second]
-        regions.append(_region(first, inside, lead, len(chords), end == len(events)))
-        if lead < NEAR:
-            also.append(_region(second, inside, -lead, len(chords), end == len(events)))
+        lead = round(sums[first] - sums[second], 2)
+        until = len(chords) if end == len(events) else inside[-1].end
+        regions.append(Region(_key(first, inside, idiom), inside[0].start, until, lead))
+        if lead < NEAR[idiom]:
+            also.append(Region(_key(second, inside, idiom), inside[0].start, until, -lead))
         start = end
     return Keys(tuple(_joined(regions)), tuple(_joined(also)))
 
 
-def _region(state: int, events: Sequence[Event], lead: float, count: int, last: bool) -> Region:
-    mode = mode_of(state // 12, state % 12, events)
-    key = Key(spell_tonic(state % 12, mode, events), mode)
-    return Region(key, events[0].start, count if last else events[-1].end, round(lead, 2))
+def _key(state: int, events: Sequence[Event], idiom: Idiom) -> Key:
+    """Return the key of a state; of a song the state tells only the tonic."""
+    tonic = state % 12
+    family = family_of(tonic, events) if idiom == "songs" else state // 12
+    mode = mode_of(family, tonic, events)
+    return Key(spell_tonic(tonic, mode, events), mode)
 
 
 def _joined(regions: Sequence[Region]) -> list[Region]:

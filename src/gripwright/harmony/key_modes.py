@@ -1,4 +1,6 @@
-"""Which mode of its family a region is in.
+"""Which family and which mode of it a region is in.
+
+Songs: the third of the tonic's own chords decides, then the thirds and sixths of the others.
 
 A mode other than plain major or minor must be spoken for: its own colour in a chord that
 carries it (the IV major of Dorian, the bVII of Mixolydian), heard more than the tone it
@@ -13,6 +15,7 @@ from dataclasses import dataclass
 
 from gripwright.harmony.key_evidence import Event, habit_of
 
+OWN_THIRD, THIRD, SIXTH = 2.0, 0.5, 0.3  # what a tonic chord, a third, a sixth weighs
 FEE = (3.0, 2.2, 1.4, 1.0)  # by habit: modes are claimed where the music goes round
 
 
@@ -36,6 +39,23 @@ COLOURS: dict[str, Colour] = {
 }
 PLAIN = ("major", "minor")
 MODES_OF = (("mixolydian", "lydian"), ("dorian", "phrygian"))
+
+
+def family_of(tonic: int, events: Sequence[Event]) -> int:
+    """Return 1 where a region leans to the minor modes of a tonic, 0 where to the major ones."""
+    lean = 0.0
+    heard: dict[tuple[int, str], int] = {}
+    for event in events:
+        facts = event.facts
+        mark = (facts.root, facts.kind)
+        heard[mark] = heard.get(mark, 0) + 1
+        above = {(pc - tonic) % 12 for pc in facts.pcs}
+        if facts.root == tonic and facts.third != "other":
+            own = OWN_THIRD if facts.third == "minor" else -OWN_THIRD
+        else:
+            own = THIRD * ((3 in above) - (4 in above)) + SIXTH * ((8 in above) - (9 in above))
+        lean += own * float(heard[mark] ** -0.5)
+    return int(lean > 0)
 
 
 def mode_of(family: int, tonic: int, events: Sequence[Event]) -> str:

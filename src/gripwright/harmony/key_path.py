@@ -9,16 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gripwright.harmony.key_weights import STATES, change_rows
+from gripwright.harmony.key_weights import STATES, Vector
 
 
-def best_path(rows: Sequence[Sequence[float]], habit: int) -> list[int]:
+def best_path(rows: Sequence[Sequence[float]], changes: Sequence[Vector]) -> list[int]:
     """Return the best state for each row of evidence.
 
-    >>> best_path([[0.0] * 23 + [1.0], [0.0] * 24], 0)
+    ``changes`` holds for each state what it costs to enter every other from it.
+
+    >>> steady = [(-1.0,) * 24] * 24
+    >>> best_path([[0.0] * 23 + [1.0], [0.5] + [0.0] * 23], steady)
     [23, 23]
     """
-    changes = change_rows(habit)
     cheapest = max(max(row[:old] + row[old + 1 :]) for old, row in enumerate(changes))
     so_far = list(rows[0])
     columns = [so_far]

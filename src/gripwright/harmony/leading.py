@@ -18,6 +18,9 @@ def step(here: int, there: int) -> int:
     return (there - here + 5) % 12 - 5
 
 
+_SIZES = tuple(abs(step(0, size)) for size in range(12))  # a negative index wraps round
+
+
 @lru_cache(maxsize=16384)
 def least_motion(
     here: tuple[int, ...], there: tuple[int, ...], *, doubling: bool = True
@@ -33,35 +36,46 @@ def least_motion(
     >>> least_motion((0, 4, 7, 11), (3, 4, 8, 11), doubling=False)[0]
     4
     """
-    if doubling:
-        return min(
-            (_warped(here, there[turn:] + there[:turn]) for turn in range(len(there))),
-            key=lambda found: found[0],
-        )
-    turns = []
-    for turn in range(len(there)):
-        pairs = tuple(zip(here, there[turn:] + there[:turn], strict=True))
-        turns.append((sum(abs(step(*pair)) for pair in pairs), pairs))
-    return min(turns)
+    turns = [there[turn:] + there[:turn] for turn in range(len(there))]
+    if not doubling:
+        whole = [tuple(zip(here, turned, strict=True)) for turned in turns]
+        return min((sum(abs(step(*pair)) for pair in pairs), pairs) for pairs in whole)
+    grids = [_grid(here, turned) for turned in turns]
+    best = min(range(len(turns)), key=lambda turn: grids[turn][-1][-1])
+    return grids[best][-1][-1], _pairs(here, turns[best], grids[best])
 
 
-def _warped(here: Sequence[int], there: Sequence[int]) -> tuple[int, tuple[Pair, ...]]:
-    """Return the cheapest pairing that goes round both circles once, from the first pair on."""
-    # The circle closes: the first note of each stands at the end too, unpaid.
-    one, two = [*here, here[0]], [*there, there[0]]
-    best: list[list[tuple[int, tuple[Pair, ...]]]] = []
-    for i, note in enumerate(one):
-        row: list[tuple[int, tuple[Pair, ...]]] = []
+def _grid(here: Sequence[int], there: Sequence[int]) -> list[list[int]]:
+    """Return the least size of pairing each start of one circle with each start of the other.
+
+    The circles close: the first note of each stands at the end too, where its pair is not paid.
+    """
+    two = (*there, there[0])
+    grid: list[list[int]] = []
+    above: list[int] = []
+    for i, note in enumerate((*here, here[0])):
+        row: list[int] = []
         for j, other in enumerate(two):
-            ways = [best[i - 1][j]] if i else []
-            ways += [row[j - 1]] if j else []
-            ways += [best[i - 1][j - 1]] if i and j else []
-            size, pairs = min(ways, key=lambda way: way[0]) if ways else (0, ())
-            closing = i == len(here) and j == len(there)
-            row.append(
-                (size, pairs)
-                if closing
-                else (size + abs(step(note, other)), (*pairs, (note, other)))
-            )
-        best.append(row)
-    return best[-1][-1]
+            way = 0
+            if i:
+                way = min(above[j], above[j - 1], row[-1]) if j else above[0]
+            elif j:
+                way = row[-1]
+            row.append(way + _SIZES[other - note])
+        grid.append(row)
+        above = row
+    grid[-1][-1] -= _SIZES[two[-1] - here[0]]
+    return grid
+
+
+def _pairs(here: Sequence[int], there: Sequence[int], grid: list[list[int]]) -> tuple[Pair, ...]:
+    """Walk the cheapest way back through a grid; the closing pair is left out."""
+    i, j = len(here), len(there)
+    found: list[Pair] = []
+    while i or j:
+        ways = [(i - 1, j - 1)] if i and j else []
+        ways += [(i - 1, j)] if i else []
+        ways += [(i, j - 1)] if j else []
+        i, j = min(ways, key=lambda way: grid[way[0]][way[1]])
+        found.append((here[i % len(here)], there[j % len(there)]))
+    return tuple(reversed(found))

@@ -37,6 +37,7 @@ SCALES: dict[str, tuple[Degree, ...]] = {
     "half-whole diminished": degrees("1 b2 #2 3 #4 5 6 b7"),
     "whole-half diminished": degrees("1 2 b3 4 b5 b6 6 7"),
 }
+_PCS = {name: frozenset(degree.pc for degree in content) for name, content in SCALES.items()}
 FARTHEST = 2  # notes outside the key beyond which nothing is claimed
 MOST = 3
 _FALLING = {7: ("altered", "half-whole diminished"), 1: ("lydian dominant",)}
@@ -76,13 +77,9 @@ def scales_for(chord: Facts, key: Key, goal: Facts | None = None) -> tuple[str, 
 
 def _fits(chord: Facts, key: Key) -> list[_Fit]:
     """Return the scales on the chord's root that hold all of its notes."""
-    inside = collection(key)
-    fits = []
-    for name, content in SCALES.items():
-        notes = {(chord.root + degree.pc) % 12 for degree in content}
-        if chord.pcs <= notes:
-            fits.append(_Fit(name, len(notes - inside - chord.pcs)))
-    return fits
+    inside = {(pc - chord.root) % 12 for pc in collection(key)}
+    own = {(pc - chord.root) % 12 for pc in chord.pcs}
+    return [_Fit(name, len(notes - inside - own)) for name, notes in _PCS.items() if own <= notes]
 
 
 def _by_fall(chord: Facts, goal: Facts | None) -> tuple[str, ...]:

@@ -101,6 +101,7 @@ def _pitch(tone: Tone) -> tuple[int, int]:
     return (tone.midi, -tone.string)
 
 
+@lru_cache(maxsize=8192)
 def _spelled(symbol: ChordSymbol) -> dict[int, tuple[Note, Degree]]:
     """Return the notes a symbol claims, by pitch class, with a foreign bass among them."""
     notes = {

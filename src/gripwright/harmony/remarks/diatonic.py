@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from gripwright.harmony.applied import applied_to
 from gripwright.harmony.claims import Claim
@@ -40,5 +41,6 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
                 return
 
 
+@lru_cache(maxsize=256)
 def _pcs(key: Key) -> frozenset[int]:
     return frozenset(note.pc for note in key.notes)

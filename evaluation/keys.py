@@ -1,0 +1,170 @@
+"""How much of each song's length has the annotated tonic, and of each score the analysed key.
+
+    OMP_NUM_THREADS=1 python evaluation/keys.py --data FOLDER [--folds]
+
+Tables by song with 95 % bootstrap intervals. The peer is one key for the piece by the profiles
+of Krumhansl and Kessler (1982) over the lengths of the sounding pitch classes, in the same run;
+``best single`` is the most that one tonic could have. Plainly run, the committed table is
+scored, which has seen these pieces; with ``--folds`` the table is fitted five times, each time
+on other songs than it is scored on (this takes minutes), and the whole product runs on it.
+Change points are matched within one chord.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from fit_keys import Field, sample
+from keys_data import Piece, folds, interval, scores, songs
+
+from gripwright.harmony import key_weights
+from gripwright.harmony.key import Keys, find_keys
+
+# Krumhansl and Kessler 1982, as printed in Krumhansl 1990 (from memory).
+PROFILES = {
+    "major": (6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88),
+    "minor": (6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17),
+}
+FAMILY = {"mixolydian": "major", "lydian": "major", "dorian": "minor", "phrygian": "minor"}
+Shares = list[tuple[float, float]]
+
+
+def profile_key(piece: Piece) -> tuple[int, str]:
+    """Return the tonic and mode of best correlation with the lengths of the pitch classes."""
+    mass = [0.0] * 12
+    for chord, length in zip(piece.chords, piece.lengths, strict=True):
+        for pc in chord.pcs if chord else ():
+            mass[pc] += length
+    return max(
+        ((tonic, mode) for tonic in range(12) for mode in PROFILES),
+        key=lambda key: _correlation(
+            mass, [PROFILES[key[1]][(pc - key[0]) % 12] for pc in range(12)]
+        ),
+    )
+
+
+def _correlation(one: Sequence[float], two: Sequence[float]) -> float:
+    means = [sum(row) / len(row) for row in (one, two)]
+    off = [[x - mean for x in row] for row, mean in zip((one, two), means, strict=True)]
+    spread = (sum(x * x for x in off[0]) * sum(x * x for x in off[1])) ** 0.5
+    return sum(a * b for a, b in zip(*off, strict=True)) / (spread or 1.0)
+
+
+def share(piece: Piece, right: Callable[[int], bool]) -> tuple[float, float]:
+    """Return the length where something is right, and the whole length."""
+    whole = sum(piece.lengths)
+    return sum(length for n, length in enumerate(piece.lengths) if right(n)), whole
+
+
+def also_at(keys: Keys, index: int) -> int | None:
+    """Return the tonic of the second reading at a chord."""
+    found = (r.key.tonic.pc for r in keys.also if r.start <= index < r.end)
+    return next(found, None)
+
+
+def change_points(tonics: Sequence[int]) -> list[int]:
+    """Return where the tonic changes."""
+    return [n for n in range(1, len(tonics)) if tonics[n] != tonics[n - 1]]
+
+
+def matched(found: Sequence[int], wanted: Sequence[int]) -> int:
+    """Return how many change points are met within one chord, each once."""
+    left = list(wanted)
+    for point in found:
+        near = [other for other in left if abs(other - point) <= 1]
+        if near:
+            left.remove(near[0])
+    return len(wanted) - len(left)
+
+
+def tell(name: str, shares: Shares) -> None:
+    """Print a row."""
+    print(f"  {name:<28}{'{:5.1f} %   [{:.1f}, {:.1f}]'.format(*interval(shares))}")
+
+
+def judged(piece: Piece, keys: Keys) -> dict[str, Callable[[int], bool]]:
+    """Return what is asked of each chord of a piece."""
+    at = [keys.at(n) for n in range(len(piece.chords))]
+    truth, modes = piece.tonics, piece.modes
+    weight = {pc: share(piece, lambda n, pc=pc: truth[n] == pc)[0] for pc in set(truth)}  # type: ignore[misc]
+    single = max(weight, key=weight.__getitem__)
+    guess, mode = profile_key(piece)
+    rows: dict[str, Callable[[int], bool]] = {
+        "tonic": lambda n: at[n].tonic.pc == truth[n],
+        "first two readings": lambda n: truth[n] in (at[n].tonic.pc, also_at(keys, n)),
+        "best single tonic": lambda n: truth[n] == single,
+        "one profile (peer)": lambda n: guess == truth[n],
+    }
+    if modes[0] is not None:
+        rows["key"] = lambda n: (
+            at[n].tonic.pc == truth[n] and FAMILY.get(at[n].mode, at[n].mode) == modes[n]
+        )
+        rows["key, one profile (peer)"] = lambda n: (guess, mode) == (truth[n], modes[n])
+    return rows
+
+
+def report(title: str, pieces: Sequence[Piece], found: Sequence[Keys]) -> None:
+    """Print the table of a corpus."""
+    print(f"{title}, {len(pieces)} pieces, share of length")
+    ours: dict[str, Shares] = {}
+    hits = told = true = 0
+    for piece, keys in zip(pieces, found, strict=True):
+        tonics = [keys.at(n).tonic.pc for n in range(len(piece.chords))]
+        for name, right in judged(piece, keys).items():
+            ours.setdefault(name, []).append(share(piece, right))
+        points = change_points(tonics), change_points(piece.tonics)
+        hits += matched(*points)
+        told, true = told + len(points[0]), true + len(points[1])
+    for name, shares in ours.items():
+        tell(name, shares)
+    print(
+        f"  change points: F {2 * hits / max(told + true, 1):.3f} ({told} told, {true} annotated)"
+    )
+
+
+def held_out(pieces: Sequence[Piece], idiom: str, rounds: int) -> list[Keys]:
+    """Return what the product finds with a table that has not seen the piece."""
+    fold, found = folds(pieces), {}
+    samples = [sample(piece, idiom) for piece in pieces]
+    field, whole = Field(idiom), {name: key_weights.table(name) for name in ("songs", "parts")}
+    for number in sorted(set(fold)):
+        others = [one for one, f in zip(samples, fold, strict=True) if f != number]
+        use_table({**whole, idiom: field.table(field.fit(others, rounds))})
+        for piece, f in zip(pieces, fold, strict=True):
+            if f == number:
+                found[piece.name] = find_keys(piece.chords, piece.lengths)
+    use_table(whole)
+    return [found[piece.name] for piece in pieces]
+
+
+def use_table(whole: dict[str, object]) -> None:
+    """Let the product read another table."""
+    for cached in (
+        key_weights.chord_vector, key_weights.third_vector, key_weights.move_vector,
+        key_weights.change_rows,
+    ):  # fmt: skip
+        cached.cache_clear()
+    key_weights.table = lambda idiom: whole[idiom]  # type: ignore[assignment]
+
+
+def main() -> None:
+    """Measure songs and scores."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--data", type=Path, required=True)
+    parser.add_argument("--folds", action="store_true")
+    parser.add_argument("--rounds", type=int, default=60)
+    asked = parser.parse_args()
+    for idiom, pieces in (("songs", list(songs(asked.data))), ("parts", list(scores()))):
+        if asked.folds:
+            found = held_out(pieces, idiom, asked.rounds)
+        else:
+            found = [find_keys(piece.chords, piece.lengths) for piece in pieces]
+        for source in sorted({piece.source for piece in pieces}):
+            chosen = [n for n, piece in enumerate(pieces) if piece.source == source]
+            report(source, [pieces[n] for n in chosen], [found[n] for n in chosen])
+
+
+if __name__ == "__main__":
+    main()

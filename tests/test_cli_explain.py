@@ -1,0 +1,138 @@
+"""``gripwright explain`` from outside: answers, schema, lines, lessons, clear errors."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+import json_shape
+from gripwright.cli.explain import command
+from gripwright.cli.explain_page import numeral_in_print
+from gripwright.cli.main import root
+
+LESSON = """---
+title: Two Bars
+key: C
+---
+
+```part A
+| C / G7 / | C / Am7 / |
+| Dm7 / G7 / | C / / / |
+```
+"""
+
+
+def run(*args: str, stdin: str | None = None) -> Result:
+    """Run the command."""
+    return CliRunner().invoke(command, list(args), input=stdin)
+
+
+def lines(requests: list[Any]) -> list[dict[str, Any]]:
+    """Return the answers to requests, one a line; text stands for a line as it is."""
+    stdin = "\n".join(one if isinstance(one, str) else json.dumps(one) for one in requests)
+    return [json.loads(line) for line in run("--jsonl", stdin=stdin).stdout.splitlines()]
+
+
+def test_the_answer_keeps_its_schema() -> None:
+    """With everything in it: silence, grips, borrowed chords."""
+    changes = "Cmaj7 | x35453=Cmaj7 rest | Fm6 Bb7 | Cmaj7 | 3x343x G7sus4 G7 | C:maj/3"
+    answer = json.loads(run("--changes", changes, "--json").stdout)
+    assert json_shape.faults(answer, "explain") == []
+    assert len(answer["chords"]) == 10 and answer["threads"]
+
+
+def test_keys_count_chords_end_exclusive() -> None:
+    """From 0 to the number of chords."""
+    (answer,) = lines([{"chords": ["C", "F", "G7", "C"]}])
+    assert answer["keys"] == [{"key": "C major", "start": 0, "end": 4}]
+
+
+def test_symbols_labels_and_grips_are_the_same_to_it() -> None:
+    """Three writings of the same changes."""
+    symbols, labels, grips = lines(
+        [{"chords": ["Dm7", "G7", "Cmaj7"]}, {"chords": ["D:min7", "G:7", "C:maj7"]},
+         {"chords": ["xx0211", "320001", "x32000"]}]
+    )  # fmt: skip
+    assert symbols == labels
+    assert [c["numeral"] for c in grips["chords"]] == [c["numeral"] for c in symbols["chords"]]
+
+
+def test_a_bad_line_does_not_stop_the_rest() -> None:
+    """Each answered in place, its id echoed, and the exit says that one was bad."""
+    requests: list[Any] = [
+        {"id": 1, "chords": ["C", "Hm"]}, "rubbish", {"id": 3, "chords": []},
+        {"id": 4, "chords": ["C"], "key": "K"}, {"id": 5, "chords": ["C"], "lengths": [1, 2]},
+        {"id": 6, "chords": "C | F"}, {"id": 7}, {"id": 8, "chords": ["C"], "tempo": 3},
+        {"id": 9, "chords": [3]}, {"id": 10, "chords": ["C"], "lengths": ["a"]},
+        {"id": 11, "chords": ["N"]}, {"id": 12, "chords": ["x3"]},
+        {"id": 13, "chords": ["C", "G"], "lengths": [1, -1]},
+    ]  # fmt: skip
+    answers = lines(requests)
+    assert len(answers) == len(requests)
+    good = [answer["id"] for answer in answers if "error" not in answer]
+    assert good == [6]
+    fields = [answer["error"]["field"] for answer in answers if "error" in answer]
+    assert fields == ["chords", "line", "chords", "key", "lengths", "chords", "tempo", "chords",
+                      "lengths", "chords", "chords", "lengths"]  # fmt: skip
+    assert answers[0]["error"]["at"] == 1
+
+
+def test_rubbish_among_ten_thousand_lines() -> None:
+    """One wrong line of many: all others are answered, in order."""
+    many: list[Any] = [{"id": n, "chords": ["C", "G7"]} for n in range(10_000)]
+    many[4321] = "{"
+    answers = lines(many)
+    assert len(answers) == 10_000 and "error" in answers[4321]
+    assert [a["id"] for a in answers if "id" in a] == [n for n in range(10_000) if n != 4321]
+
+
+def test_a_given_key_is_kept() -> None:
+    """Both in the request and on the command line."""
+    (answer,) = lines([{"chords": ["C", "F"], "key": "F major"}])
+    assert [c["numeral"] for c in answer["chords"]] == ["V", "I"]
+    told = json.loads(run("--changes", "C F", "--key", "F", "--json").stdout)
+    assert told["keys"][0]["key"] == "F major"
+
+
+def test_a_lesson_is_read_in_written_order(tmp_path: Path) -> None:
+    """The chords of the chart, in the key that the teacher states."""
+    path = tmp_path / "two-bars.md"
+    path.write_text(LESSON, encoding="utf-8")
+    answer = json.loads(run(str(path), "--json").stdout)
+    assert [chord["symbol"] for chord in answer["chords"]] == [
+        "C", "G7", "C", "Am7", "Dm7", "G7", "C",
+    ]  # fmt: skip
+    assert answer["keys"] == [{"key": "C major", "start": 0, "end": 7}]
+
+
+def test_a_lesson_with_problems_tells_them(tmp_path: Path) -> None:
+    """Exit 2, and the line."""
+    path = tmp_path / "wrong.md"
+    path.write_text(LESSON.replace("Am7", "Hm7"), encoding="utf-8")
+    result = run(str(path), "--json")
+    error = json.loads(result.stdout)["error"]
+    assert result.exit_code == 2 and error["code"] == "lesson" and "line 7" in error["message"]
+
+
+@pytest.mark.parametrize("args", [(), ("song.md", "--changes", "C")])
+def test_one_source_and_only_one(args: tuple[str, ...]) -> None:
+    """Neither and both are wrong use."""
+    result = CliRunner().invoke(root, ["explain", *args])
+    assert result.exit_code == 2 and "explain what?" in result.output
+
+
+def test_what_people_read() -> None:
+    """Key, chord, printed numeral, and each remark once."""
+    text = run("--changes", "C Fm C Fm C").stdout
+    assert text.startswith("C major") and text.count("Fm is borrowed from C minor") == 1
+    assert text.count("\n  Fm ") == 2
+
+
+def test_numerals_in_print() -> None:
+    """Raised figures, flats and the diminished sign."""
+    assert numeral_in_print("bVI") == "♭VI" and numeral_in_print("viio65/V") == "vii°⁶⁵/V"
+    assert numeral_in_print("#ivø7") == "♯ivø⁷" and numeral_in_print("V/bIII") == "V/♭III"

@@ -1,0 +1,76 @@
+"""Functions and scales."""
+
+from __future__ import annotations
+
+import pytest
+
+from gripwright.harmony.facts import facts_of
+from gripwright.harmony.function import function_of
+from gripwright.harmony.scales_for import SCALES, scales_for
+from gripwright.theory.pitch import parse_note
+from gripwright.theory.scale import parse_key
+from gripwright.theory.symbol import parse_symbol
+
+# Common practice, no source.
+FUNCTIONS = [
+    ("C", None, "C major", "tonic"), ("F", None, "C major", "subdominant"),
+    ("Dm7", None, "C major", "subdominant"), ("G7", None, "C major", "dominant"),
+    ("Bdim", None, "C major", "dominant"), ("Am", None, "C major", "tonic"),
+    ("Db7", "C", "C major", "dominant"), ("Bb7", "C", "C major", "dominant"),
+    ("Bb", "F", "C major", "subdominant"), ("C/G", "G7", "C major", "dominant"),
+    ("A7", "Dm", "C major", "applied dominant"), ("F#dim7", "G", "C major", "applied dominant"),
+    ("E7", None, "A minor", "dominant"), ("F#", None, "C major", None),
+]  # fmt: skip
+SCALE_CASES = [
+    ("Dm7", None, "C major", ["D dorian"]), ("Fmaj7", None, "C major", ["F lydian"]),
+    ("Cmaj7", None, "C major", ["C major"]), ("Em7", None, "C major", ["E phrygian"]),
+    ("Bm7b5", None, "C major", ["B locrian"]), ("Db7", "C", "C major", ["Db lydian dominant"]),
+    ("G7alt", "Cm", "C minor", ["G altered"]),
+]  # fmt: skip
+# Names of music21's scales (music21.scale) that hold the same notes as ours.
+PEERS = {
+    "major": "MajorScale", "dorian": "DorianScale", "phrygian": "PhrygianScale",
+    "lydian": "LydianScale", "mixolydian": "MixolydianScale", "minor": "MinorScale",
+    "locrian": "LocrianScale", "harmonic minor": "HarmonicMinorScale",
+    "whole tone": "WholeToneScale",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("symbol", "after", "key", "expected"), FUNCTIONS)
+def test_functions(symbol: str, after: str | None, key: str, expected: str | None) -> None:
+    """What a chord does, seen with the one it goes to; None where nothing fits."""
+    goal = facts_of(parse_symbol(after)) if after else None
+    assert function_of(facts_of(parse_symbol(symbol)), parse_key(key), goal) == expected
+
+
+@pytest.mark.parametrize(("symbol", "after", "key", "expected"), SCALE_CASES)
+def test_scales(symbol: str, after: str | None, key: str, expected: list[str]) -> None:
+    """The nearest scale comes first."""
+    goal = facts_of(parse_symbol(after)) if after else None
+    found = scales_for(facts_of(parse_symbol(symbol)), parse_key(key), goal)
+    assert list(found[: len(expected)]) == expected
+
+
+@pytest.mark.parametrize("symbol", ["C", "Dm7", "E7", "G7(b9)", "Bdim7", "Caug", "F#m7b5", "Db7",
+                                    "Am(maj7)", "Gsus4", "C5", "A7(#9)", "Bb13(#11)"])  # fmt: skip
+@pytest.mark.parametrize("key", ["C major", "A minor", "D dorian", "Eb major"])
+def test_a_scale_holds_every_note_of_its_chord(symbol: str, key: str) -> None:
+    """Whatever is offered can be played over the chord without denying a note of it."""
+    chord = facts_of(parse_symbol(symbol))
+    for name in scales_for(chord, parse_key(key)):
+        tonic, scale = name.split(" ", 1)
+        notes = {(parse_note(tonic).pc + degree.pc) % 12 for degree in SCALES[scale]}
+        assert chord.pcs <= notes
+
+
+def test_no_scale_is_claimed_for_what_fits_none() -> None:
+    """A chord of five half steps in a row."""
+    assert scales_for(facts_of(parse_symbol("C7(b9,#9,add9)")), parse_key("C major")) == ()
+
+
+@pytest.mark.parametrize(("ours", "theirs"), PEERS.items())
+def test_scales_are_those_of_music21(ours: str, theirs: str) -> None:
+    """Outside truth: music21.scale."""
+    scale = pytest.importorskip("music21.scale")
+    pitches = getattr(scale, theirs)("C").getPitches("C4", "C5")
+    assert {degree.pc for degree in SCALES[ours]} == {pitch.pitchClass for pitch in pitches}

@@ -1,0 +1,203 @@
+"""Keys of changes: regions, modes, the exact path, and what is refused."""
+
+from __future__ import annotations
+
+import itertools
+import random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gripwright.errors import InputError
+from gripwright.harmony.facts import Facts, facts_of
+from gripwright.harmony.key import Keys, find_keys
+from gripwright.harmony.key_evidence import events_of, habit_of, idiom_of, lap_starts
+from gripwright.harmony.key_path import best_path
+from gripwright.harmony.key_weights import STATES, change_rows, table
+from gripwright.theory.pitch import FLAT_NAMES
+from gripwright.theory.scale import MODES, parse_key
+from gripwright.theory.symbol import parse_symbol
+
+# Changes that any musician hears in one key: common practice, no source.
+PLAIN = [
+    ("C Am F G C Am F G C", "C major"),
+    ("Dm7 G7 Cmaj7 Dm7 G7 Cmaj7", "C major"),
+    ("Am Dm E7 Am Am Dm E7 Am", "A minor"),
+    ("Bm7b5 E7 Am Bm7b5 E7 Am", "A minor"),
+    ("E A E B7 E A E B7 E", "E major"),
+    ("A7 D7 A7 A7 D7 D7 A7 A7 E7 D7 A7 E7 A7", "A major"),
+    ("Ebmaj7 Cm7 Fm7 Bb7 Ebmaj7 Cm7 Fm7 Bb7 Eb6", "Eb major"),
+]
+
+
+def chords(text: str) -> list[Facts | None]:
+    """Return symbols, ``N`` for silence."""
+    return [None if word == "N" else facts_of(parse_symbol(word)) for word in text.split()]
+
+
+def names(keys: Keys) -> list[str]:
+    """Return the names of the regions."""
+    return [region.key.name for region in keys.regions]
+
+
+@pytest.mark.parametrize(("text", "key"), PLAIN)
+def test_plain_changes_have_one_key(text: str, key: str) -> None:
+    """One region from the first chord to the last."""
+    keys = find_keys(chords(text))
+    assert names(keys) == [key]
+    assert (keys.regions[0].start, keys.regions[0].end) == (0, len(text.split()))
+
+
+def test_a_dorian_vamp_is_not_its_relative_major() -> None:
+    """Two chords round and round, the minor one first: its IV is major, so it is Dorian."""
+    assert names(find_keys(chords("Dm7 G7 " * 8))) == ["D dorian"]
+
+
+def test_a_flat_seven_in_place_of_the_leading_note_is_mixolydian() -> None:
+    """I bVII IV, the loop of many songs."""
+    assert names(find_keys(chords("D C G D " * 4))) == ["D mixolydian"]
+
+
+def test_a_song_that_moves_up_has_two_regions() -> None:
+    """The boundary falls where the new key's chords begin, within a chord."""
+    first, second = "C Am Dm G7 " * 4, "D Bm Em A7 " * 4
+    keys = find_keys(chords(first + second))
+    assert names(keys) == ["C major", "D major"]
+    assert abs(keys.regions[1].start - 16) <= 1
+
+
+def test_a_chain_of_two_five_ones_is_followed() -> None:
+    """Three keys a whole step apart, three chords each."""
+    keys = find_keys(chords("Gm7 C7 Fmaj7 Fm7 Bb7 Ebmaj7 Ebm7 Ab7 Dbmaj7"))
+    assert names(keys) == ["F major", "Eb major", "Db major"]
+
+
+def test_regions_cover_the_changes_without_gap() -> None:
+    """Each region starts where the one before it ends."""
+    keys = find_keys(chords("N C F G C N " + "A D E A " * 4 + "N"))
+    edges = [(region.start, region.end) for region in keys.regions]
+    assert edges[0][0] == 0 and edges[-1][1] == 23
+    assert all(one[1] == two[0] for one, two in itertools.pairwise(edges))
+
+
+def test_a_given_key_is_not_questioned() -> None:
+    """It holds throughout, and no other reading is told."""
+    keys = find_keys(chords("C F G C"), key=parse_key("F lydian"))
+    assert names(keys) == ["F lydian"] and keys.also == ()
+
+
+def test_a_near_second_reading_is_told() -> None:
+    """C and F alone may be I and IV or V and I."""
+    keys = find_keys(chords("C F C F"))
+    assert {*names(keys), keys.also[0].key.name} == {"C major", "F major"}
+
+
+def test_lengths_have_no_unit() -> None:
+    """Bars, beats or seconds: the same key."""
+    text, lengths = "C Am F G C Am F G", [1, 1, 2, 2, 1, 1, 2, 2]
+    tripled = find_keys(chords(text), [3 * length for length in lengths])
+    assert tripled == find_keys(chords(text), lengths)
+
+
+@pytest.mark.parametrize("text", [text for text, _ in PLAIN])
+@settings(max_examples=11, deadline=None)
+@given(shift=st.integers(1, 11))
+def test_keys_move_with_the_chords(text: str, shift: int) -> None:
+    """Every chord a step higher: every tonic a step higher, all else the same."""
+    moved = [parse_symbol(word) for word in text.split()]
+    names_up = [
+        FLAT_NAMES[(s.root.pc + shift) % 12] + s.text.removeprefix(s.root.name) for s in moved
+    ]
+    one, two = find_keys(chords(text)), find_keys(chords(" ".join(names_up)))
+    for before, after in zip(one.regions, two.regions, strict=True):
+        assert (after.key.tonic.pc - before.key.tonic.pc - shift) % 12 == 0
+        assert (after.key.mode, after.start, after.end) == (
+            before.key.mode, before.start, before.end,
+        )  # fmt: skip
+
+
+def plain_search(rows: list[list[float]], changes: list[tuple[float, ...]]) -> float:
+    """Return the best sum over all paths, by looking at every pair of states."""
+    best = list(rows[0])
+    for row in rows[1:]:
+        best = [
+            max(best[old] + changes[old][new] for old in range(STATES)) + row[new]
+            for new in range(STATES)
+        ]
+    return max(best)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_path_is_the_best_there_is(seed: int) -> None:
+    """The pruned programme reaches the sum of the plain one."""
+    draw = random.Random(seed)
+    rows = [[draw.gauss(0, 3) for _ in range(STATES)] for _ in range(30)]
+    changes = list(change_rows("songs" if seed % 2 else "parts", seed % 4))
+    path = best_path(rows, changes)
+    moves = sum(changes[one][two] for one, two in itertools.pairwise(path))
+    reached = sum(row[state] for row, state in zip(rows, path, strict=True)) + moves
+    assert reached == pytest.approx(plain_search(rows, changes))
+
+
+def test_every_key_change_costs_something() -> None:
+    """No state is entered for nothing, whatever the habit."""
+    for idiom in ("songs", "parts"):
+        for habit in range(4):
+            for old, row in enumerate(change_rows(idiom, habit)):  # type: ignore[arg-type]
+                assert row[old] == 0
+                assert all(cost < -0.5 for new, cost in enumerate(row) if new != old)
+
+
+def test_the_table_is_whole() -> None:
+    """Twelve weights a row in both idioms and families."""
+    for idiom in ("songs", "parts"):
+        rows = table(idiom)  # type: ignore[arg-type]
+        for name in ("chord", "bass", "long", "first", "last"):
+            assert rows[name]
+            for family in rows[name].values():
+                assert family and all(len(row) == 12 for row in family.values())
+
+
+def test_equal_neighbours_are_one_event() -> None:
+    """What is struck again, and silence, lengthen the chord before."""
+    events = events_of(chords("C C N F"), [1, 1, 1, 2])
+    assert [(event.start, event.end, event.length) for event in events] == [(0, 3, 3), (3, 4, 2)]
+
+
+def test_laps_of_a_loop() -> None:
+    """A loop starts where a stretch is heard again at once."""
+    assert lap_starts(list("xabcabcabcy")).count(True) == 3
+    assert lap_starts(list("abcdefg")).count(True) == 0
+
+
+def test_habit_grows_with_repetition() -> None:
+    """A tune that never repeats is 0, a vamp 3."""
+    assert habit_of(list("abcdefg")) == 0
+    assert habit_of(list("ab" * 20)) == 3
+
+
+def test_chorales_and_songs_are_told_apart() -> None:
+    """Inverted chords without loops are parts; roots are a song."""
+    parts = "C G/B C F/A G C/E F G C Am/C D/F# G D/F# G Em D G"
+    assert idiom_of(events_of(chords(parts), [1.0] * 17)) == "parts"
+    assert idiom_of(events_of(chords("C Am F G " * 5), [1.0] * 20)) == "songs"
+
+
+@pytest.mark.parametrize(
+    ("text", "lengths", "field"),
+    [("", None, "chords"), ("N N", None, "chords"), ("C F", [1.0], "lengths"),
+     ("C F", [1.0, 0.0], "lengths"), ("C F", [1.0, float("nan")], "lengths"),
+     ("C F", [1.0, float("inf")], "lengths")],
+)  # fmt: skip
+def test_what_has_no_key_is_refused(text: str, lengths: list[float] | None, field: str) -> None:
+    """No chords, or lengths that are none."""
+    with pytest.raises(InputError) as caught:
+        find_keys(chords(text), lengths)
+    assert caught.value.field == field and caught.value.remedy
+
+
+def test_modes_are_those_of_the_theory() -> None:
+    """Every mode a region may be in is one of the scale module's."""
+    found = {names(find_keys(chords(text)))[0].split()[1] for text, _ in PLAIN}
+    assert found and found <= set(MODES)

@@ -1,0 +1,78 @@
+"""Licks against the chords under them."""
+
+from __future__ import annotations
+
+import pytest
+
+from gripwright.harmony.licks import LickTone, implied_mode, judge
+from gripwright.theory.pitch import parse_note
+from gripwright.theory.scale import parse_key
+from gripwright.theory.symbol import parse_symbol
+
+KEY = parse_key("C major")
+
+
+def line(chord: str, *midi: int, lengths: tuple[float, ...] | None = None) -> list[str]:
+    """Return degree and role of each note of a line over one chord."""
+    symbol = parse_symbol(chord)
+    sizes = lengths or (1.0,) * len(midi)
+    tones = [LickTone(m, size, symbol) for m, size in zip(midi, sizes, strict=True)]
+    return [f"{one.degree} {one.role}" for one in judge(tones, KEY)]
+
+
+def test_an_arpeggio_is_all_chord_tones() -> None:
+    """Up the chord."""
+    assert line("Cmaj7", 60, 64, 67, 71) == [
+        "1 chord tone", "3 chord tone", "5 chord tone", "7 chord tone",
+    ]  # fmt: skip
+
+
+def test_a_step_between_two_chord_tones_passes() -> None:
+    """C D E over C."""
+    assert line("C", 60, 62, 64)[1] == "9 passing"
+
+
+def test_a_half_step_to_a_chord_tone_approaches() -> None:
+    """A leap to D sharp, then E."""
+    assert line("C", 67, 63, 64)[1] == "b3 approach"
+
+
+def test_a_note_and_back_is_a_neighbour() -> None:
+    """G A flat G."""
+    assert line("C", 67, 68, 67)[1] == "b13 neighbour"
+
+
+def test_a_long_note_of_the_scale_is_a_tension() -> None:
+    """A held ninth is heard for itself, steps or not."""
+    assert line("C", 60, 62, 64, lengths=(1, 4, 1))[1] == "9 tension"
+
+
+def test_a_note_of_no_scale_is_outside() -> None:
+    """A held D flat over C in C major."""
+    assert line("C", 64, 61, 64)[1] == "b9 outside"
+
+
+def test_the_chord_under_the_next_note_counts() -> None:
+    """B leads to C when the chord under C is C, and G sharp to A when it is A minor."""
+    g, am = parse_symbol("G7"), parse_symbol("Am")
+    judged = judge([LickTone(62, 1, g), LickTone(68, 1, g), LickTone(69, 1, am)], KEY)
+    assert judged[1].role == "approach" and judged[2].role == "chord tone"
+
+
+def test_a_fixed_spelling_is_kept() -> None:
+    """The teacher wrote D sharp."""
+    tone = LickTone(63, 1, parse_symbol("C"), parse_note("D#"))
+    (judged,) = judge([tone], KEY)
+    assert judged.note.name == "D#" and judged.degree.text == "#2"
+
+
+@pytest.mark.parametrize(
+    ("midi", "tonic", "mode"),
+    [((62, 64, 65, 67, 69, 71, 72), "D", "D dorian"),
+     ((60, 62, 64, 66, 67, 69, 71), "C", "C lydian"),
+     ((57, 59, 60, 62, 64, 65, 68), "A", "A harmonic minor"),
+     ((60, 62, 64, 67, 69), "C", None), ((60, 62, 64, 65, 67, 69), "C", None)],
+)  # fmt: skip
+def test_a_mode_is_implied_or_not(midi: tuple[int, ...], tonic: str, mode: str | None) -> None:
+    """Five notes, or six that leave the seventh open, imply none."""
+    assert implied_mode(midi, parse_note(tonic)) == mode

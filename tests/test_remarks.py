@@ -1,0 +1,187 @@
+"""Remarks: what is told, what is not, and that a verifier finds out a false one."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gripwright.harmony import claims_changes
+from gripwright.harmony.claims import Claim, holds, sentence
+from gripwright.harmony.explain import explain
+from gripwright.harmony.facts import facts_of
+from gripwright.harmony.remarks import MOMENTS, RUNS
+from gripwright.harmony.remarks.passage import Place, Stop
+from gripwright.neck.grip import parse_grip
+from gripwright.theory.scale import parse_key
+from gripwright.theory.symbol import ChordSymbol, parse_symbol
+
+# (kind, changes, key, the chord it is told at). Textbook cases; common practice, no source.
+CASES = [
+    ("diatonic", "C F", "C major", 0),
+    ("leading-note", "Am E7 Am", "A minor", 1),
+    ("borrowed", "C Fm C", "C major", 1),
+    ("borrowed", "C Ab Bb C", "C major", 1),
+    ("secondary-dominant", "C A7 Dm G7", "C major", 1),
+    ("secondary-dominant-unresolved", "C E7 F", "C major", 1),
+    ("secondary-leading-tone", "C C#dim7 Dm", "C major", 1),
+    ("tritone-substitute", "Dm7 Db7 Cmaj7", "C major", 1),
+    ("backdoor", "Fm7 Bb7 Cmaj7", "C major", 1),
+    ("augmented-sixth", "Cm Ab7 G", "C minor", 1),
+    ("augmented-sixth", "Cm Ab7 Cm/G G7", "C minor", 1),
+    ("neapolitan", "Cm Db/F G7 Cm", "C minor", 1),
+    ("chromatic-mediant", "C Ab C", "C major", 1),
+    ("common-tone-diminished", "C Cdim7 C", "C major", 1),
+    ("passing-diminished", "Em Ebdim7 Dm", "C major", 1),
+    ("six-four", "F C/G G7 C", "C major", 1),
+    ("deceptive", "Dm G7 Am", "C major", 1),
+    ("minor-plagal", "C Fm C", "C major", 1),
+    ("two-five-one", "Dm7 G7 Cmaj7", "C major", 0),
+    ("turnaround", "Cmaj7 Am7 Dm7 G7 Cmaj7", "C major", 0),
+    ("blues-dominant", "A7 D7 A7 E7 D7 A7", "A major", 0),
+    ("suspension-resolves", "Gsus4 G C", "C major", 0),
+    ("suspension-stays", "Gsus4 C", "C major", 0),
+    ("pedal", "C F/C G/C C", "C major", 0),
+    ("line", "Am Am(maj7) Am7 Am6", "A minor", 0),
+    ("parallel", "Cmaj7 Ebmaj7 Gbmaj7 Amaj7", "C major", 0),
+]
+NOT_TOLD = [
+    ("borrowed", "C A7 Dm", "C major"),
+    ("secondary-dominant", "A7 D7 A7 E7 D7 A7", "A major"),
+    ("tritone-substitute", "Cm Ab7 G", "C minor"),
+    ("deceptive", "C G Am F", "C major"),
+    ("suspension-resolves", "Gsus4 Gsus2", "C major"),
+    ("pedal", "C C7 C", "C major"),
+    ("parallel", "C F Bb", "C major"),
+    ("line", "Am G F E", "A minor"),
+    ("chromatic-mediant", "C E7 Am", "C major"),
+    ("neapolitan", "C Db C", "C major"),
+]
+
+
+def kinds(changes: str, key: str) -> list[list[str]]:
+    """Return the kinds told at each chord."""
+    told = explain([parse_symbol(word) for word in changes.split()], key=parse_key(key))
+    return [[remark.kind for remark in chord.remarks] for chord in told.chords]
+
+
+@pytest.mark.parametrize(("kind", "changes", "key", "at"), CASES)
+def test_a_textbook_case_is_told(kind: str, changes: str, key: str, at: int) -> None:
+    """At the chord it is about."""
+    assert kind in kinds(changes, key)[at]
+
+
+@pytest.mark.parametrize(("kind", "changes", "key"), NOT_TOLD)
+def test_what_only_looks_like_it_is_not_told(kind: str, changes: str, key: str) -> None:
+    """A wrong remark is worse than none."""
+    assert all(kind not in told for told in kinds(changes, key))
+
+
+def test_every_kind_has_a_case_a_verifier_and_words() -> None:
+    """No claim of this family goes unchecked."""
+    told = {case[0] for case in CASES} | {
+        "thread", "pivot", "direct", "shape-moved", "secondary-leading-tone-unresolved",
+    }  # fmt: skip
+    assert set(claims_changes.VERIFIERS) == set(claims_changes.SENTENCES) == told
+
+
+def claims_in(changes: str, key: str) -> list[Claim]:
+    """Return all that the finders propose for changes in one key."""
+    places = [Place(facts_of(parse_symbol(w)), parse_key(key)) for w in changes.split()]
+    around = zip([None, *places], places, [*places[1:], None], strict=False)
+    found = [claim for three in around for moments in MOMENTS for claim in moments(*three)]
+    stops = [Stop(index, place) for index, place in enumerate(places)]
+    return found + [claim for runs in RUNS for _, claim in runs(stops)]
+
+
+def moved(symbol: ChordSymbol, steps: int) -> ChordSymbol:
+    """Return a symbol with its root and bass on letters so many steps on."""
+    root = dataclasses.replace(symbol.root, step=(symbol.root.step + steps) % 7)
+    bass = symbol.bass and dataclasses.replace(symbol.bass, step=(symbol.bass.step + steps) % 7)
+    return dataclasses.replace(symbol, root=root, bass=bass)
+
+
+@pytest.mark.parametrize(
+    ("kind", "changes", "key"), [case[:3] for case in CASES if case[0] not in ("diatonic", "pedal")]
+)
+def test_a_verifier_refuses_the_claim_of_another_first_chord(
+    kind: str, changes: str, key: str
+) -> None:
+    """Move one chord of the subject by a letter at a time: some move must break the claim."""
+    claims = [c for c in claims_in(changes, key) if c.name == kind and holds(c)]
+    if kind == "blues-dominant":
+        claims = [Claim("changes.blues-dominant", (parse_symbol("A7"),), (parse_key(key),))]
+    assert claims
+    for claim in claims:
+        first, *rest = claim.subject
+        wrong = [Claim(claim.kind, (moved(first, n), *rest), claim.args) for n in (1, 2, 4)]
+        assert not all(holds(one) for one in wrong)
+
+
+WORDS = (
+    "C Cm C7 Cmaj7 Dm7 D7 Em E7 F Fm F7 G G7 Gsus4 Am Am7 A7 Bb Bb7 Bdim Bdim7 Bm7b5 Db7 Ab7 "
+    "Eb C/G F/C G/B Ebdim7 Caug C5"
+)
+words = st.sampled_from(WORDS.split(" "))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(words, min_size=1, max_size=12))
+def test_whatever_is_told_is_true_of_the_notes(changes: list[str]) -> None:
+    """Diatonic and borrowed remarks on random changes, against the notes by themselves."""
+    told = explain([parse_symbol(word) for word in changes])
+    for word, chord in zip(changes, told.chords, strict=True):
+        inside = {note.pc for note in chord.key.notes}
+        said = {remark.kind for remark in chord.remarks}
+        assert not ({"diatonic", "borrowed"} <= said)
+        if "diatonic" in said:
+            assert parse_symbol(word).pcs <= inside
+        if "borrowed" in said:
+            assert not parse_symbol(word).pcs <= inside
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(words, min_size=2, max_size=8))
+def test_every_sentence_can_be_said(changes: list[str]) -> None:
+    """Each is one clean sentence with printed accidentals."""
+    told = explain([parse_symbol(word) for word in changes])
+    for chord in told.chords:
+        for remark in chord.remarks:
+            assert remark.text.endswith(".") and "  " not in remark.text
+            assert "#" not in remark.text and "None" not in remark.text
+
+
+def test_a_modulation_is_told_at_the_new_key() -> None:
+    """By pivot where a chord belongs to both keys, directly where none does."""
+    pivot = "C Am Dm G7 C F G7 C " * 2 + "Am D7 G Em C D7 G Em " * 3 + "G"
+    found = [kind for told in explain_kinds(pivot) for kind in told]
+    assert found.count("pivot") == 1 and "direct" not in found
+    direct = "C F G7 C C F G7 C F# B C#7 F# F# B C#7 F#"
+    found = [kind for told in explain_kinds(direct) for kind in told]
+    assert found.count("direct") == 1 and "pivot" not in found
+
+
+def explain_kinds(changes: str) -> list[list[str]]:
+    """Return the kinds told at each chord, keys found."""
+    told = explain([parse_symbol(word) for word in changes.split()])
+    return [[remark.kind for remark in chord.remarks] for chord in told.chords]
+
+
+def test_a_shape_that_moves_is_told_of_grips() -> None:
+    """The same frets two higher, with no open string."""
+    grips = [parse_grip("x35453"), parse_grip("x57675")]
+    told = explain([parse_symbol("Cmaj7"), parse_symbol("Dmaj7")], grips=grips)
+    assert "The same shape moves up 2 frets." in [r.text for r in told.chords[0].remarks]
+    assert not holds(Claim("changes.shape-moved", (grips[0], grips[1]), (3,)))
+
+
+def test_the_words_of_a_substitute() -> None:
+    """Names the chord it stands for, spelled from the goal."""
+    subject = (parse_symbol("Db7"), parse_symbol("Cmaj7"))
+    claim = Claim("changes.tritone-substitute", subject, (parse_key("C major"),))
+    assert holds(claim)
+    assert sentence(claim) == (
+        "D♭7 stands for G7: they share a tritone, and the root falls a half step to C"
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -11,29 +10,25 @@ from typing import Any
 import click
 
 from gripwright.beats import Metre
+from gripwright.cli.arrange_told import Outcome, answer, page
 from gripwright.cli.asking import (
     base_limits,
     edge_of,
-    effort_word,
     player_of,
     player_options,
     write_whole,
 )
 from gripwright.cli.output import emit, reports_errors
-from gripwright.draw.words import change_in_words, grip_in_words
 from gripwright.errors import InputError
 from gripwright.formats.midi_read import read_midi
 from gripwright.formats.musicxml_read import read_musicxml
 from gripwright.formats.notes import NoteList
 from gripwright.lesson.arranged import arrange_lesson, chords_of, write_grips_in
 from gripwright.lesson.model import Lesson
-from gripwright.lesson.reduced import ReducedPart, Source, lesson_of_part
+from gripwright.lesson.reduced import Source, lesson_of_part
 from gripwright.lesson.text import lesson_error, parse, read_text
 from gripwright.lesson.write import write_lesson
-from gripwright.neck.effort import Player
-from gripwright.theory.pitch import Pitch, simple_note, spell_midi
-from gripwright.theory.symbol import ChordSymbol
-from gripwright.voicing.arrange import Arrangement, Asked, Wanted, arrange, for_another_neck
+from gripwright.voicing.arrange import Asked, Wanted, arrange, for_another_neck
 from gripwright.voicing.changes import parse_changes, with_tops
 
 READERS = {
@@ -41,17 +36,6 @@ READERS = {
     ".musicxml": read_musicxml, ".xml": read_musicxml, ".mxl": read_musicxml,
 }  # fmt: skip
 BEATS_A_BAR = 4
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What was arranged: the symbols, the arrangements best first, and what to write."""
-
-    player: Player
-    symbols: tuple[ChordSymbol | None, ...]
-    given: tuple[Arrangement, ...]
-    text: str | None = None
-    part: ReducedPart | None = None
 
 
 @click.command("arrange")
@@ -91,9 +75,9 @@ def command(
             )  # fmt: skip
         write_whole(output, outcome.text)
     if as_json:
-        emit(_answer(outcome))
+        emit(answer(outcome))
     else:
-        click.echo("\n".join(_page(outcome, in_words)))
+        click.echo("\n".join(page(outcome, in_words)))
     return 0
 
 
@@ -186,115 +170,3 @@ def _facts(listed: NoteList, source: Path) -> Source:
         Fraction(round(tempo)),
         listed.title or source.stem.replace("-", " ").replace("_", " "),
     )
-
-
-def _answer(outcome: Outcome) -> dict[str, Any]:
-    first, *others = [_chain(outcome, one) for one in outcome.given]
-    told = {"tuning": outcome.player.neck.tuning.text, "capo": outcome.player.neck.capo}
-    answer = {**told, **first, "chains": others}
-    return {**answer, "kept": _kept(outcome.part)} if outcome.part else answer
-
-
-def _chain(outcome: Outcome, one: Arrangement) -> dict[str, Any]:
-    pairs = list(zip(outcome.symbols, one.fingerings, one.efforts, strict=True))
-    hardest = max(one.efforts)
-    return {
-        "grips": [
-            {
-                "symbol": symbol.text if symbol else None,
-                "grip": held.grip.text,
-                "fingers": list(held.fingers),
-                "effort": round(held.effort.total, 4),
-                "moment": round(effort, 4),
-                "words": grip_in_words(held.grip, outcome.player.neck, held.fingers),
-            }
-            for symbol, held, effort in pairs
-        ],
-        "effort": round(one.effort, 4),
-        "worst": {"index": one.efforts.index(hardest), "effort": round(hardest, 4)},
-        "moves": [
-            {
-                "shift_frets": move.shift_frets,
-                "shift_mm": round(move.shift_mm, 1),
-                "kept": list(move.kept),
-                "slid": list(move.slid),
-                "hinged": move.hinged,
-                "voices": [
-                    {"from": _note(a), "to": _note(b), "steps": b - a} for a, b in move.voices
-                ],
-                "words": _change_words(one, index),
-            }
-            for index, move in enumerate(one.moves)
-        ],
-        "lost": [
-            {"index": index, "degrees": [d.text for d in loss.degrees], "bass": loss.bass,
-             "text": loss.text}
-            for index, loss in enumerate(one.losses) if loss
-        ],
-        "cautions": list(one.cautions),
-    }  # fmt: skip
-
-
-def _note(midi: int) -> str:
-    return spell_midi(midi, simple_note(midi % 12)).name
-
-
-def _change_words(one: Arrangement, index: int) -> str:
-    before, after = one.fingerings[index], one.fingerings[index + 1]
-    return change_in_words(before.grip, after.grip, before.fingers, after.fingers)
-
-
-def _kept(part: ReducedPart) -> list[dict[str, Any]]:
-    return [
-        {
-            "index": index,
-            "start": str(stack.start),
-            "dropped": [_note(midi) for midi in kept.dropped],
-            "moved": [{"from": _note(a), "to": _note(b)} for a, b in kept.moved],
-        }
-        for index, (stack, kept) in enumerate(zip(part.stacks, part.reduction.kept, strict=True))
-    ]
-
-
-def _page(outcome: Outcome, in_words: bool) -> list[str]:
-    """Return what people read, one chord a line."""
-    lines: list[str] = []
-    for number, one in enumerate(outcome.given, 1):
-        head = "" if len(outcome.given) == 1 else f"Chain {number}: "
-        lines += [f"{head}{effort_word(one.effort)}, effort {one.effort:.2f}", ""]
-        lines += _chain_lines(outcome, one, in_words)
-        lines += ["", *(f"  {caution}" for caution in one.cautions)] if one.cautions else [""]
-    return lines
-
-
-def _chain_lines(outcome: Outcome, one: Arrangement, in_words: bool) -> list[str]:
-    lines = []
-    wide = max(len(found.grip.text) for found in one.grips)
-    pairs = zip(outcome.symbols, one.fingerings, one.efforts, strict=True)
-    for index, (symbol, held, effort) in enumerate(pairs):
-        fingers = "".join(finger or "." for finger in held.fingers)
-        name = symbol.pretty if symbol else ""
-        notes = [one.losses[index].text, *_stack_notes(outcome.part, index)]
-        aside = "".join(f"; {note}" for note in notes if note)
-        lines.append(
-            f"  {name:<12} {held.grip.text:<{wide}}  {fingers}  {effort_word(effort):<9}{aside}"
-        )
-        if in_words:
-            lines.append(f"      {grip_in_words(held.grip, outcome.player.neck, held.fingers)}")
-            if index < len(one.moves):
-                lines.append(f"      then {_change_words(one, index)}")
-    return lines
-
-
-def _stack_notes(part: ReducedPart | None, index: int) -> list[str]:
-    if part is None:
-        return []
-    kept = part.reduction.kept[index]
-    dropped = ", ".join(_pretty(midi) for midi in kept.dropped)
-    moved = [f"{_pretty(a)} becomes {_pretty(b)}" for a, b in kept.moved]
-    return [f"drops {dropped}" if dropped else "", ", ".join(moved)]
-
-
-def _pretty(midi: int) -> str:
-    pitch: Pitch = spell_midi(midi, simple_note(midi % 12))
-    return pitch.pretty

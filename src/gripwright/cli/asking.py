@@ -18,7 +18,6 @@ from gripwright.theory.pitch import parse_note, parse_pitch
 from gripwright.voicing.limits import DEFAULT_FRETS, DEFAULT_SPAN, Edge, Limits
 
 Command = Callable[..., Any]
-WORDS = ((0.35, "easy"), (0.60, "moderate"), (0.78, "hard"), (1.01, "very hard"))
 GRADES: tuple[Grade, ...] = ("light", "medium", "heavy")
 MIN_SCALE_MM, MAX_SCALE_MM = 300.0, 1000.0
 
@@ -165,15 +164,6 @@ def base_limits(request: Mapping[str, Any]) -> Limits:
         span=whole(request.get("span"), "span", DEFAULT_SPAN),
         level=whole(request.get("level"), "level", 5),
     )
-
-
-def effort_word(effort: float) -> str:
-    """Say an effort in a word.
-
-    >>> effort_word(0.3), effort_word(0.9)
-    ('easy', 'very hard')
-    """
-    return next(word for most, word in WORDS if effort < most)
 
 
 def write_whole(path: Path, text: str) -> None:

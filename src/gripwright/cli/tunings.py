@@ -7,14 +7,14 @@ from typing import Any
 
 import click
 
-from gripwright.cli.asking import base_limits, effort_word, neck_of, player_of, player_options
+from gripwright.cli.asking import base_limits, neck_of, player_of, player_options
 from gripwright.cli.output import emit, reports_errors
+from gripwright.cli.telling import effort_word, pitch_of
 from gripwright.errors import InputError
 from gripwright.lesson.arranged import chords_of
 from gripwright.lesson.text import read_lesson
 from gripwright.neck.effort import Player
 from gripwright.neck.tuning import Neck, string_number
-from gripwright.theory.pitch import simple_note, spell_midi
 from gripwright.voicing.arrange import Asked, Wanted
 from gripwright.voicing.changes import parse_changes
 from gripwright.voicing.tunings import FRETS, Fit, lowest_needed, rank_tunings, song_necks
@@ -83,7 +83,7 @@ def _answer(asked: tuple[Asked, ...], home: Player, fits: tuple[Fit, ...]) -> di
     return {
         "tuning": home.neck.tuning.text,
         "capo": home.neck.capo,
-        "lowest": [_note(midi) for midi in lowest_needed(asked, home.neck)],
+        "lowest": [pitch_of(midi).name for midi in lowest_needed(asked, home.neck)],
         "tunings": [_fit(asked, fit) for fit in fits],
     }
 
@@ -103,12 +103,8 @@ def _fit(asked: tuple[Asked, ...], fit: Fit) -> dict[str, Any]:
     }
 
 
-def _note(midi: int) -> str:
-    return spell_midi(midi, simple_note(midi % 12)).name
-
-
 def _page(asked: tuple[Asked, ...], home: Player, fits: tuple[Fit, ...]) -> list[str]:
-    lowest = ", ".join(_note(midi) for midi in lowest_needed(asked, home.neck))
+    lowest = ", ".join(pitch_of(midi).name for midi in lowest_needed(asked, home.neck))
     count = f"{len(asked)} chord{'s' * (len(asked) > 1)}"
     lines = [f"{count}; the lowest notes needed: {lowest}", ""]
     for fit in fits[:SHOWN]:

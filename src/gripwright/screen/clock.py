@@ -59,6 +59,7 @@ class Pulse:
 def clock(lesson: Lesson, speed: Fraction = Fraction(1)) -> Clock:
     """Return the times of a lesson played at ``speed`` times its tempo.
 
+    >>> from gripwright.beats import Metre
     >>> from gripwright.lesson.model import Bar, Part
     >>> bar = Bar(Metre(), Fraction(4), ())
     >>> lesson = Lesson("", Fraction(120), parts=(Part("a", (bar,)),), order=("a",))

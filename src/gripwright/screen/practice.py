@@ -28,6 +28,7 @@ from gripwright.screen.page_chart import chart_html, symbol_html
 from gripwright.screen.page_score import page_score, song_of
 
 SCRIPTS = ("score.js", "bank.js", "player.js", "view.js", "keys.js", "main.js")
+INKS = ("paper", "ink", "quiet", "hairline", "accent")
 FACES = (("GripwrightSans-Regular.ttf", 400), ("GripwrightSans-SemiBold.ttf", 600))
 
 
@@ -130,20 +131,21 @@ def _style() -> str:
         f"font/ttf;base64,{base64.b64encode((FONT_FOLDER / name).read_bytes()).decode()})}}\n"
         for name, weight in FACES
     )
-    return faces + _resource("page.css") + _inks()
+    return faces + _colours() + _resource("page.css")
 
 
-def _inks() -> str:
-    """Return rules that give drawings the colours of the page's ground, light or dark."""
-    inks = ("paper", "ink", "quiet", "hairline", "accent")
-    colours = [(getattr(LIGHT, name), getattr(DARK, name)) for name in inks]
-    colours += [(colour, DARK.family(family)) for family, colour in LIGHT.families]
+def _colours() -> str:
+    """Return the colours of the page, and rules that give drawings those of a dark ground."""
+    light = "".join(f"--{name}:{getattr(LIGHT, name)};" for name in INKS)
+    dark = "".join(f"--{name}:{getattr(DARK, name)};" for name in INKS)
+    pairs = [(getattr(LIGHT, name), getattr(DARK, name)) for name in INKS]
+    pairs += [(colour, DARK.family(family)) for family, colour in LIGHT.families]
     rules = "".join(
-        f'svg [{what}="{light}"]{{{what}:{dark}}}'
-        for light, dark in dict(colours).items()
+        f'svg [{what}="{colour}"]{{{what}:{instead}}}'
+        for colour, instead in dict(pairs).items()
         for what in ("fill", "stroke")
     )
-    return "@media (prefers-color-scheme: dark){" + rules + "}\n"
+    return f":root{{{light}}}@media (prefers-color-scheme: dark){{:root{{{dark}}}{rules}}}\n"
 
 
 def _drawn(

@@ -78,6 +78,10 @@ TWO_NINTHS = 18
 SUSPENDED_SIXTH = 12
 SECOND_AND_MAJOR_SEVENTH = 20  # a fifth higher the same notes are a triad over a bass
 TWO_ADDED = 8  # two added notes on a triad
+SECOND_AND_SEVENTH = 2
+POWER = 20  # off a bare fifth: it is whole without a third
+DIMINISHED = 7  # off a flat fifth under a minor third
+MINOR_MAJOR = 5
 PLAIN_FLAT_FIVE = 4  # off a seventh chord with a flat five and no tension
 THIRTEENTH_WITHOUT_NINTH = 2  # and more where a sharp eleven stands on the missing ninth
 
@@ -136,8 +140,6 @@ def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
     bass = -root % 12
     for names in _assignments(pcs):
         cost = _cost(names)
-        if cost is None:
-            continue
         at = next(name for name in names if _pc(name) == bass)
         if "1" not in names:
             if not _may_lose_root(names):
@@ -160,10 +162,8 @@ def _over_bass(root: int, pcs: frozenset[int]) -> Iterator[Way]:
     for names in _assignments(upper):
         quality = quality_of(parse_degree(name) for name in names)
         kind = quality_text(quality) if quality else None
-        cost = _cost(names)
-        if kind in SLASH_UPPER and cost is not None:
-            plain = SLASH[bass] + SLASH_UPPER[kind]
-            yield Way(root, _form(names), plain)
+        if kind in SLASH_UPPER:
+            yield Way(root, _form(names), SLASH[bass] + SLASH_UPPER[kind])
 
 
 def _assignments(pcs: frozenset[int]) -> Iterator[tuple[str, ...]]:
@@ -227,38 +227,51 @@ def _kind(names: set[str]) -> str:
     return "diminished" if "b5" in names else "minor"
 
 
-def _cost(names: tuple[str, ...]) -> int | None:
-    """Return what the chord itself costs, None for one that cannot be written."""
+def _cost(names: tuple[str, ...]) -> int:
+    """Return what the chord itself costs, whatever its bass."""
     have = set(names)
     third = next(iter(have & {"3", "b3", "4", "2"}), "")
-    kind = _kind(have)
     seventh = next(iter(have & {"b7", "bb7", "6"}), "7" if "7" in have else "")
-    cost = THIRDS[third] + SEVENTHS[seventh]
-    cost += sum(FIFTHS[name] for name in have & {"b5", "#5"})
-    if have == {"1", "3", "b5", "b7"}:
-        cost -= PLAIN_FLAT_FIVE
+    kind = _kind(have)
+    frame = THIRDS[third] + SEVENTHS[seventh] + _fifth(have, third, seventh)
+    return frame + _exceptions(have, third, seventh, kind) + _tensions(have, kind)
+
+
+def _fifth(have: set[str], third: str, seventh: str) -> int:
+    """Return what an altered or missing fifth costs; a diminished triad's is its own."""
+    if not have & {"5", "b5", "#5"}:
+        return _without_fifth(third, seventh, "9" in have)
+    if {"b3", "b5"} <= have:
+        return FIFTHS["b5"] - DIMINISHED
+    return sum(FIFTHS[name] for name in have & {"b5", "#5"})
+
+
+def _exceptions(have: set[str], third: str, seventh: str, kind: str) -> int:
+    """Return what single chords cost more or less than their parts."""
+    rules = (
+        (-PLAIN_FLAT_FIVE, have == {"1", "3", "b5", "b7"}),
+        (-POWER, have == {"1", "5"}),
+        (MINOR_MAJOR, kind == "minor-major seventh"),
+        (SUSPENDED_SIXTH, third in ("4", "2") and seventh == "6"),
+        (SECOND_AND_MAJOR_SEVENTH, third == "2" and seventh == "7"),
+        (SECOND_AND_SEVENTH, third == "2" and seventh not in ("", "7")),
+    )
+    return sum(points for points, applies in rules if applies)
+
+
+def _tensions(have: set[str], kind: str) -> int:
+    """Return what ninths, elevenths, thirteenths and added notes cost together."""
+    frame = {"1", "3", "b3", "4", "2", "5", "b5", "#5", "6", "b7", "bb7"}
+    frame |= {"7"} if "bb7" not in have else set()
+    cost = sum(TENSIONS[kind].get(name, FOREIGN) for name in have - frame)
+    ninths = have & {"b9", "9", "#9"}
+    if len(ninths) > 1 and "9" in ninths:
+        cost += TWO_NINTHS
     if kind in ("major", "minor", "suspended") and len(have & {"9", "11", "#11", "6"}) > 1:
         cost += TWO_ADDED
-    if "13" in have and not have & {"b9", "9", "#9"}:
+    if "13" in have and not ninths:
         cost += THIRTEENTH_WITHOUT_NINTH * (8 if "#11" in have else 1)
-    if "b3" in have and "b5" in have:
-        cost -= 7
-    if kind == "minor-major seventh":
-        cost += 5
-    if not have & {"5", "b5", "#5"}:
-        cost += _without_fifth(third, seventh, "9" in have)
-    if have == {"1", "5"}:
-        cost -= 20
-    if third in ("4", "2") and seventh == "6":
-        cost += SUSPENDED_SIXTH
-    if third == "2" and seventh:
-        cost += SECOND_AND_MAJOR_SEVENTH if seventh == "7" else 2
-    nines = have & {"b9", "9", "#9"}
-    if len(nines) > 1 and "9" in nines:
-        cost += TWO_NINTHS
-    skip = {"1", "3", "b3", "4", "2", "5", "b5", "#5", "6", "b7", "bb7"}
-    skip |= {"7"} if "bb7" not in have else set()
-    return cost + sum(TENSIONS[kind].get(name, FOREIGN) for name in have - skip)
+    return cost
 
 
 def _without_fifth(third: str, seventh: str, nine: bool) -> int:

@@ -8,19 +8,11 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from gripwright.harmony.claims import Claim, Sentence, Verifier
-from gripwright.theory.interval import Degree, degree_between
+from gripwright.harmony.claims import Claim, Verifier
+from gripwright.harmony.claims_grip_words import SENTENCES
+from gripwright.theory.interval import Degree
 
-_TIMES = {1: "once", 2: "twice", 3: "three times", 4: "four times"}
-_ORDINALS = {
-    2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth", 7: "seventh", 9: "ninth",
-    11: "eleventh", 13: "thirteenth",
-}  # fmt: skip
-_KINDS = {
-    (4, 10): "a dominant seventh chord", (4, 11): "a major seventh chord",
-    (3, 10): "a minor seventh chord", (3, 11): "a minor chord with a major seventh",
-    (4, 9): "a major sixth chord", (3, 9): "a minor sixth chord",
-}  # fmt: skip
+_SEVENTH_KINDS = {(4, 10), (4, 11), (3, 10), (3, 11), (4, 9), (3, 9)}
 
 
 def _bass(claim: Claim) -> int:
@@ -85,7 +77,7 @@ def _triad_kind(claim: Claim) -> bool:
 
 def _seventh_kind(claim: Claim) -> bool:
     pair = (_size(claim), _size(claim, 2))
-    return pair in _KINDS and set(pair) <= _above(claim) and not _even(claim)
+    return pair in _SEVENTH_KINDS and set(pair) <= _above(claim) and not _even(claim)
 
 
 def _sharp_nine(claim: Claim) -> bool:
@@ -151,6 +143,8 @@ def _cluster(claim: Claim) -> bool:
     return _bass(claim) == claim.args[0].pc and _above(claim) == {d.pc for d in claim.args[1]}
 
 
+__all__ = ["SENTENCES", "VERIFIERS"]
+
 VERIFIERS: dict[str, Verifier] = {
     "root-in-bass": _root_in_bass,
     "root-missing": _root_missing,
@@ -172,127 +166,4 @@ VERIFIERS: dict[str, Verifier] = {
     "falls-a-fifth": _falls_a_fifth,
     "leads-up": _leads_up,
     "cluster": _cluster,
-}
-
-
-def degree_word(degree: Degree) -> str:
-    """Return a degree in words, ``flat ninth``, ``third``, ``minor third``.
-
-    >>> degree_word(Degree(11, 1)), degree_word(Degree(3, -1)), degree_word(Degree(7))
-    ('sharp eleventh', 'minor third', 'major seventh')
-    """
-    words = {0: "", -1: "flat ", -2: "doubly flat ", 1: "sharp ", 2: "doubly sharp "}
-    if degree.number in (3, 7):
-        words = {**words, 0: "major ", -1: "minor ", -2: "diminished "}
-    return words[degree.alter] + ("root" if degree.number == 1 else _ORDINALS[degree.number])
-
-
-def _say_root_in_bass(claim: Claim) -> str:
-    root, count = claim.args
-    if count == 1:
-        return f"The root {root.pretty} is in the bass."
-    return f"The root {root.pretty} sounds {_TIMES.get(count, f'{count} times')} and in the bass."
-
-
-def _say_inverted(claim: Claim) -> str:
-    root, bass, degree = claim.args
-    return f"{bass.pretty}, the {degree_word(degree)} of {root.pretty}, is in the bass."
-
-
-def _say_slash(claim: Claim) -> str:
-    root, bass, upper = claim.args
-    names = " ".join(note.pretty for note in (root, *upper))
-    return f"Over {bass.pretty} in the bass the other notes, {names}, make a chord of their own."
-
-
-def _say_suspended(claim: Claim) -> str:
-    word = "second" if _size(claim) == 2 else "fourth"
-    note = claim.args[1].pretty
-    return f"No third sounds; the {word}, {note}, takes its place, so it is suspended."
-
-
-def _say_triad_kind(claim: Claim) -> str:
-    word = "major" if _size(claim) == 4 else "minor"
-    return f"The third, {claim.args[1].pretty}, is {word}, and no seventh or sixth sounds."
-
-
-def _say_seventh_kind(claim: Claim) -> str:
-    kind = _KINDS[_size(claim), _size(claim, 2)]
-    third, other = claim.args[1].pretty, claim.args[2].pretty
-    word = "sixth" if _size(claim, 2) == 9 else "seventh"
-    return f"Its third {third} and its {word} {other} make it {kind}."
-
-
-def _say_sharp_nine(claim: Claim) -> str:
-    _, third, nine = claim.args
-    return f"The major third {third.pretty} sounds, so {nine.pretty} is a sharp ninth above it."
-
-
-def _say_altered_fifth(claim: Claim) -> str:
-    word = "flat fifth" if _size(claim) == 6 else "sharp fifth"
-    return f"No natural fifth sounds, so {claim.args[1].pretty} counts as a {word}."
-
-
-def _say_beside_fifth(claim: Claim) -> str:
-    _, note, fifth, degree = claim.args
-    return f"The natural fifth {fifth.pretty} sounds, so {note.pretty} is a {degree_word(degree)}."
-
-
-def _say_added(claim: Claim) -> str:
-    return f"No seventh sounds, so {claim.args[1].pretty} is an added {_word(claim, 2)}."
-
-
-def _say_with_seventh(claim: Claim) -> str:
-    _, note, _, seventh = claim.args
-    word = _word(claim, 2)
-    article = "an" if word.startswith("e") else "a"
-    return f"The seventh {seventh.pretty} sounds, so {note.pretty} is {article} {word}."
-
-
-def _word(claim: Claim, place: int) -> str:
-    return degree_word(claim.args[place])
-
-
-def _say_rival(claim: Claim) -> str:
-    root, content = claim.args
-    words = " ".join(degree.pretty for degree, _ in content)
-    return (
-        f"Heard from {root.pretty} the same notes are {words}, but {root.pretty} is not the bass."
-    )
-
-
-def _say_in_key(claim: Claim) -> str:
-    root, key = claim.args
-    number = degree_between(key.tonic, root).number
-    place = "tonic" if number == 1 else f"{_ORDINALS[number]} note"
-    return f"{root.pretty} is the {place} of {key.pretty}."
-
-
-def _say_cluster(claim: Claim) -> str:
-    bass, content = claim.args
-    names = " ".join(degree.pretty for degree in content)
-    return f"No chord name fits; counted from the bass {bass.pretty} the notes are {names}."
-
-
-SENTENCES: dict[str, Sentence] = {
-    "root-in-bass": _say_root_in_bass,
-    "root-missing": lambda c: f"No {c.args[0].pretty} sounds: the root is implied.",
-    "inverted": _say_inverted,
-    "slash": _say_slash,
-    "suspended": _say_suspended,
-    "no-third": lambda c: f"No third above {c.args[0].pretty} sounds.",
-    "triad-kind": _say_triad_kind,
-    "seventh-kind": _say_seventh_kind,
-    "sharp-nine": _say_sharp_nine,
-    "altered-fifth": _say_altered_fifth,
-    "beside-fifth": _say_beside_fifth,
-    "added": _say_added,
-    "with-seventh": _say_with_seventh,
-    "left-out": lambda c: f"The {_word(c, 2)}, {c.args[1].pretty}, is left out.",
-    "even": lambda _: "Its notes divide the octave evenly, so each of them may be the root.",
-    "rival": _say_rival,
-    "in-key": _say_in_key,
-    "falls-a-fifth": lambda c: f"From {c.args[0].pretty} the root falls a fifth to the next chord.",
-    "leads-up": lambda c: f"{c.args[0].pretty} leads up a half step to the next root.",
-    "cluster": _say_cluster,
 }

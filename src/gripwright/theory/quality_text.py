@@ -93,6 +93,7 @@ def _tokens(text: str) -> Iterator[re.Match[str]]:
 
 _THIRDS = {"major": "3", "minor": "b3", "dim": "b3", "half": "b3", "aug": "3"}
 _FIFTHS = {"dim": "b5", "half": "b5", "aug": "#5"}
+_SUSPENDED = {"2": (2,), "4": (4,)}
 _ADDED = ("2", "4", "9", "11", "13")  # in brackets after a plain triad these are added notes
 _ALTERED = degrees("1 3 b5 #5 b7 b9 #9")
 _SIGN = {"": 0, "♮": 0, "b": -1, "-": -1, "bb": -2, "#": 1, "+": 1, "##": 2}
@@ -235,16 +236,13 @@ class _Reader:
 
     def _plain(self) -> set[Degree]:
         """Return the degrees before alterations and added notes."""
-        mode = self.mode or "major"
         if self.extension == "5":
             return set(degrees("1 5"))
-        sus = self.sus or {"2": (2,), "4": (4,)}.get(self.extension if not self.mode else "", ())
-        third = [str(number) for number in sus[:1]] or [_THIRDS[mode]]
-        found = degrees(" ".join(["1", *third, _FIFTHS.get(mode, "5"), *self._upper()]))
-        extra = {Degree(9) for _ in sus[1:]}
-        if len(sus) > 1:
-            found = degrees(f"1 4 {_FIFTHS.get(mode, '5')} " + " ".join(self._upper()))
-        return set(found) | extra
+        mode = self.mode or "major"
+        stands = self.sus or (() if self.mode else _SUSPENDED.get(self.extension, ()))
+        third = str(max(stands)) if stands else _THIRDS[mode]
+        both = ["9"] if len(stands) > 1 else []
+        return set(degrees(" ".join(["1", third, _FIFTHS.get(mode, "5"), *both, *self._upper()])))
 
     def _upper(self) -> list[str]:
         """Return sixth, seventh and stacked tensions of the extension."""

@@ -84,7 +84,7 @@ def test_a_whole_build_answers_by_its_schema(tmp_path: Path) -> None:
     """With --json the answer names the pack, its files and what was made; again, nothing is."""
     text = TEXT.replace("order: Landing, Open Water, Landing", "order: Open Water")
     first = answer(run(tmp_path, text, "--json"))
-    assert faults(first, "build") == []
+    assert faults(first, "build") == [], first
     out = tmp_path / "out"
     assert {row["path"] for row in first["files"]} >= {
         "handout-a4.pdf", "handout-letter.pdf", "score.musicxml", "score.mid", "play-full.flac",

@@ -198,6 +198,12 @@ def test_fixed_grips_stay() -> None:
     assert found.fingerings[1].fingers == fingers
 
 
+def test_a_fixed_grip_may_need_the_thumb() -> None:
+    """The thumb takes the outermost string where four fingers are not enough."""
+    found = arrange([Asked(None, parse_grip("122342")), Asked(parse_symbol("F"))], Player())[0]
+    assert found.fingerings[0].fingers[0] == "T"
+
+
 def test_a_given_top_line_is_kept() -> None:
     """Each chord has the top note asked for."""
     tops = [Edge(64, "E4", exact=True), None, Edge(7, "G")]

@@ -15,7 +15,7 @@ from gripwright.errors import SearchError
 from gripwright.neck.cautions import chain_cautions
 from gripwright.neck.effort import Player, share
 from gripwright.neck.grip import Grip, soundings
-from gripwright.neck.hand import Finger, Fingering, held_ways
+from gripwright.neck.hand import Finger, Fingering, finger_for, held_ways
 from gripwright.theory.symbol import ChordSymbol
 from gripwright.voicing.easier import Loss, attempts, loss_of
 from gripwright.voicing.levels import fits_level
@@ -179,9 +179,10 @@ def fixed_grip(
 ) -> tuple[Found, ...]:
     """Return every way to hold a given grip, easiest first, as candidates.
 
-    Raises GripError where the grip does not fit the neck or no hand can hold it so.
+    The thumb helps where four fingers are not enough. Raises GripError where the grip does not fit the neck or no hand can hold it so.
     """
-    ways, base = held_ways(grip, player, fingers=fingers)
+    four_are_enough = finger_for(grip, player) is not None
+    ways, base = held_ways(grip, player, thumb=not four_are_enough, fingers=fingers)
     midis = tuple(sound.midi for sound in soundings(grip, player.neck))
     raw = sound_raw(midis, symbol)
     return tuple(Found(grip, midis, way, effort, base, raw, player) for way, effort in ways)

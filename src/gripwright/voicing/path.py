@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from gripwright.errors import SearchError
 from gripwright.neck.fingering import ways, weigh
-from gripwright.neck.shapes import shape_of
+from gripwright.neck.shapes import THUMB, shape_of
 from gripwright.voicing.change import (
     TOP_FALLS,
     VOICE_PER_SEMITONE,
@@ -209,10 +209,13 @@ def _shared(one: Chain, other: Chain) -> float:
 
 
 def all_holds(one: Found) -> tuple[Found, ...]:
-    """Return a grip with each way to hold it, easiest first."""
+    """Return a grip with each way to hold it, easiest first; the thumb where it is in use."""
     shape, base = shape_of(one.grip.frets, one.player.neck.stops)
     rig = one.player.rig
-    held = [replace(one, way=way, effort=weigh(way, base, rig)) for way in ways(shape, rig.style)]
+    thumb = any(hold.finger == THUMB for hold in one.way.holds)
+    held = [
+        replace(one, way=way, effort=weigh(way, base, rig)) for way in ways(shape, rig.style, thumb)
+    ]
     return tuple(sorted(held, key=lambda found: found.effort.raw))
 
 

@@ -179,7 +179,8 @@ def fixed_grip(
 ) -> tuple[Found, ...]:
     """Return every way to hold a given grip, easiest first, as candidates.
 
-    The thumb helps where four fingers are not enough. Raises GripError where the grip does not fit the neck or no hand can hold it so.
+    The thumb helps where four fingers are not enough. Raises GripError where the grip does
+    not fit the neck or no hand can hold it so.
     """
     four_are_enough = finger_for(grip, player) is not None
     ways, base = held_ways(grip, player, thumb=not four_are_enough, fingers=fingers)

@@ -12,6 +12,7 @@ export const notice = signal(/** @type {{text: string, remedy?: string, tone: "c
 export const lessons = signal(/** @type {LessonName[]} */ ([]));
 export const takes = signal(/** @type {string[]} */ ([]));
 export const lesson = signal(/** @type {any} */ (null));
+export const opening = signal(false);
 export const leftHanded = signal(false);
 export const tuning = signal(STANDARD);
 export const capo = signal(0);
@@ -77,6 +78,7 @@ export async function openLesson(path) {
     lesson.value = null;
     return;
   }
+  opening.value = true;
   try {
     const answer = await api.get("lesson", { path });
     batch(() => {
@@ -87,6 +89,8 @@ export async function openLesson(path) {
     });
   } catch (error) {
     tell(error);
+  } finally {
+    opening.value = false;
   }
 }
 

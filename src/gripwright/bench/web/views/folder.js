@@ -2,7 +2,7 @@
 import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
-import { lessons, refreshFolder, tell, tuning } from "../state.js";
+import { lessons, opening, refreshFolder, tell, tuning } from "../state.js";
 import { go, place } from "../url.js";
 
 const title = signal("");
@@ -19,6 +19,7 @@ async function start() {
 }
 
 export function Shelf() {
+  if (opening.value) return html`<p class="loading" role="status">Opening the lesson…</p>`;
   return html`<section class="folder" aria-label="Lessons in this folder"><h1>${lessons.value.length ? "Open a lesson" : "A clean desk"}</h1>
     ${lessons.value.length ? null : html`<p>There is no lesson in this folder yet. Give the first one a title; it is a plain text file that stays yours.</p>`}
     <ul class="lesson-list">${lessons.value.map(({ path, title: name }) => html`<li><button type="button" onClick=${() => go({ lesson: path })}><strong>${name}</strong><span class="quiet-word">${path}</span></button></li>`)}</ul>

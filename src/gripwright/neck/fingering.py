@@ -40,7 +40,7 @@ class Way:
         return self.across + self.coordination + self.muting
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=32768)
 def ways(shape: Shape, style: Style, thumb: bool = False) -> tuple[Way, ...]:
     """Return the ways to hold a shape, the smallest fixed effort first."""
     found = []
@@ -84,7 +84,7 @@ def openness(holds: Holds, base: int, style: Style) -> float:
     )
 
 
-@lru_cache(maxsize=262144)
+@lru_cache(maxsize=131072)
 def best_way(shape: Shape, base: int, rig: Rig, thumb: bool = False) -> tuple[Way, Effort] | None:
     """Return the easiest way to hold a shape at a fret, None where there is none.
 

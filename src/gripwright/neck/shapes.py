@@ -53,7 +53,7 @@ def hold(finger: int, fret: int, strings: tuple[int, ...]) -> Hold:
 Holds = tuple[Hold, ...]
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=1024)
 def holdings(shape: Shape, thumb: bool = False) -> tuple[Holds, ...]:
     """Return every legal set of holds, empty where no hand can take the shape.
 

@@ -141,7 +141,11 @@ def hear_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
 def sync_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
     """Return what the sync command answers, and keep the timing beside the lesson."""
     lesson = desk.folder.path(text_field(given, "lesson"))
-    return sync_answer(follow(lesson, desk.folder.path(text_field(given, "path")), keep=True))
+    followed = follow(lesson, desk.folder.path(text_field(given, "path")), keep=True)
+    answer = sync_answer(followed)
+    for row, (_, _, grip) in zip(answer["events"], followed.cues, strict=True):
+        row["grip"] = grip.text if grip else None
+    return answer
 
 
 def correct_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:

@@ -11,6 +11,9 @@ export const how = signal({ speed: 100, cents: 0, band: "whole", under: false })
 export const events = signal(/** @type {any[]} */ ([]));
 export const told = signal(/** @type {any} */ (null));
 export const busy = signal("");
+/** The event that sounds now, -1 for none. */
+export const at = signal(-1);
+
 /** @param {string} what @param {() => Promise<void>} work */
 export async function working(what, work) {
   busy.value = what;
@@ -25,8 +28,10 @@ export async function working(what, work) {
 
 /** Move a chord of the take by hand; the correction is kept beside the lesson. @param {number} number @param {number} start_s */
 export const correct = (number, start_s) => working("Keeping your correction…", async () => {
-  events.value = laid((await api.post("correct", { lesson: lesson.value.path, number, start_s })).events);
+  const before = events.value;
+  const answer = await api.post("correct", { lesson: lesson.value.path, number, start_s });
+  events.value = laid(answer.events).map((event, index) => ({ ...event, grip: before[index]?.grip ?? null }));
 });
 
 /** @param {any[]} rows */
-export const laid = (rows) => rows.map((event) => ({ start_s: event.start_s, end_s: event.end_s, label: pretty(event.chord), byHand: event.by === "hand", movable: true }));
+export const laid = (rows) => rows.map((event) => ({ start_s: event.start_s, end_s: event.end_s, label: pretty(event.chord), grip: event.grip ?? null, byHand: event.by === "hand", movable: true }));

@@ -2,13 +2,13 @@
 import { useEffect } from "../vendor/hooks.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
-import { busy, events, how, laid, loaded, span, told, working } from "../listening.js";
+import { at, busy, events, how, laid, loaded, span, told, working } from "../listening.js";
 import { pretty } from "../music.js";
 import { Recorder } from "../recorder.js";
 import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tell, tuning } from "../state.js";
 import { clock, strum } from "../sound.js";
 import { go, place } from "../url.js";
-import { Events, Wave } from "./wave.js";
+import { Events, Now, Wave } from "./wave.js";
 
 /** @type {AudioBufferSourceNode | null} */
 let playing = null;
@@ -31,9 +31,22 @@ const drop = (files) => working("Copying it into the folder…", async () => {
   go({ at: answer.path });
 });
 
+/** @type {ReturnType<typeof setInterval> | undefined} */
+let clockwork;
+
 function stop() {
   playing?.stop();
   playing = null;
+  clearInterval(clockwork);
+  at.value = -1;
+}
+
+/** Say which chord of a followed take sounds now. @param {number} began @param {number} speed @param {{from: number, to: number}} part */
+function follow(began, speed, part) {
+  clockwork = setInterval(() => {
+    const second = part.from + (((clock().currentTime - began) * speed) % Math.max(0.01, part.to - part.from));
+    at.value = events.value.findLastIndex((event) => event.start_s <= second);
+  }, 50);
 }
 
 /** Loop the chosen span, slowed or retuned by the library. */
@@ -55,6 +68,7 @@ const loop = () => working("Preparing the loop…", async () => {
   if (plain) [playing.loopStart, playing.loopEnd] = [from, to];
   playing.connect(audio.destination);
   playing.start(0, plain ? from : 0);
+  follow(audio.currentTime, speed / 100, { from, to });
 });
 
 const listenTo = () => working("Listening…", async () => {
@@ -122,5 +136,5 @@ export function ListenView() {
       ${takes.value.length ? html`<label>In the folder <select value=${place.value.at} onChange=${(/** @type {any} */ e) => go({ at: e.currentTarget.value })}><option value="">choose</option>${takes.value.map((name) => html`<option value=${name}>${name}</option>`)}</select></label>` : null}
       <${Recorder} kept=${drop} /></div>
     <p role="status" class="quiet-word">${busy.value}</p>
-    <${Wave} />${loaded.value ? html`<${Tools} />` : null}<${Events} /><${Told} /></section>`;
+    <${Wave} /><${Now} />${loaded.value ? html`<${Tools} />` : null}<${Events} /><${Told} /></section>`;
 }

@@ -1,7 +1,7 @@
 // The waveform under the hand: choose a span, move a chord of a synced take.
 import { useEffect, useRef } from "../vendor/hooks.js";
 import { html } from "../html.js";
-import { correct, events, loaded, span } from "../listening.js";
+import { at, correct, events, loaded, span } from "../listening.js";
 import { drawWave, eventAt, spanAt } from "../wave.js";
 
 export function Wave() {
@@ -32,6 +32,14 @@ export function Wave() {
   };
   return html`<canvas class="wave" ref=${canvas} role="img" aria-label=${`Sound of ${take.name}, ${take.seconds.toFixed(1)} seconds, ${events.value.length} chords laid over it`}
     onPointerDown=${down} onPointerMove=${move} onPointerUp=${up}></canvas>`;
+}
+
+/** The chord of the moment and the one that waits, while a followed take plays. */
+export function Now() {
+  const here = events.value[at.value];
+  if (!here) return null;
+  const next = events.value[at.value + 1];
+  return html`<p class="now" aria-hidden="true"><strong>${here.label}</strong> <span class="grip-text">${here.grip ?? ""}</span>${next ? html`<span class="quiet-word">next ${next.label}</span>` : null}</p>`;
 }
 
 /** The chords of a synced take as a table, so that keys can do what dragging does. */

@@ -29,8 +29,11 @@ TABLE = Path(__file__).parents[1] / "src" / "gripwright" / "harmony" / "key_weig
 THIRDS, COLOURS = ("major", "minor", "other"), ("maj", "7", "min", "dim", "other")
 FADE = {"songs": 0.5, "parts": 0.0}
 FAMILIES = {"songs": ("any",), "parts": MODES}
-CHANGE = -5.0  # where the prior has the cost of a change of key
-DEAREST_HABIT = -1.0  # a change never costs less than this
+CHANGE = {"songs": -5.0, "parts": -1.0}  # where the prior has the cost of a change of key
+# How hard the prior pulls, chosen by cross-validation: moves are many and mostly rare.
+PULL_MOVES = {"songs": 4.0, "parts": 1.0}
+PULL_CHANGE = {"songs": 4.0, "parts": 1.0}
+LEAST_PRICE = -1.0  # a change of key never costs less than this
 FAINTEST_MOVE = 0.045  # smaller weights of a move are left out of the table
 # Rows a family: each row has twelve weights, by semitones above the tonic.
 BLOCKS = {"chord": len(KINDS), "long": 3, "bass": 2, "first": 3, "last": 3, "lap": 3}
@@ -109,7 +112,7 @@ def _fade(marks: Sequence[object], idiom: str, only: Any = None) -> Any:
 
 
 class Field:
-    """The random field of an idiom: weights of rows, then of changes by interval and by habit."""
+    """The random field of an idiom: weights of rows, then of changes by interval and habit."""
 
     def __init__(self, idiom: str) -> None:
         self.idiom = idiom
@@ -117,20 +120,20 @@ class Field:
         self.states = 12 * self.families
         self.rows = ROWS * self.families
         pairs = self.families**2
-        self.size = self.rows + 12 * pairs + 4 * pairs
+        self.size = self.rows + 4 * 12 * pairs
         state = np.arange(self.states)
         pair = (state[:, None] // 12) * self.families + state // 12
-        self.by_interval = self.rows + 12 * pair + (state - state[:, None]) % 12
-        self.by_habit = self.rows + 12 * pairs + 4 * pair
+        self.change = self.rows + 4 * (12 * pair + (state - state[:, None]) % 12)
         self.other = ~np.eye(self.states, dtype=bool)
         self.prior, self.pull = np.zeros(self.size), np.ones(self.size)
-        self.prior[-4 * pairs :] = CHANGE
-        self.pull[self.rows :] = 5.0
-        self.pull[-4 * pairs :] = 3.0
+        for family in range(self.families):
+            self.pull[(family + 1) * ROWS - MOVES : (family + 1) * ROWS] = PULL_MOVES[idiom]
+        self.prior[self.rows :] = CHANGE[idiom]
+        self.pull[self.rows :] = PULL_CHANGE[idiom]
 
     def scores(self, weights: Any, one: Sample) -> tuple[Any, Any]:
         """Return what each event gives each state, and what each change costs."""
-        change = (weights[self.by_interval] + weights[self.by_habit + one.habit]) * self.other
+        change = weights[self.change + one.habit] * self.other
         return np.einsum("tsk,tsk->ts", weights[one.index], one.value), change
 
     def fit(self, samples: Sequence[Sample], rounds: int) -> Any:
@@ -148,8 +151,7 @@ class Field:
                 spread = (weigh * (seen - kept))[..., None] * one.value
                 slope += np.bincount(one.index.ravel(), spread.ravel(), self.size)
                 moves = weigh * (moved - right) * self.other
-                np.add.at(slope, self.by_interval, moves)
-                np.add.at(slope, self.by_habit + one.habit, moves)
+                np.add.at(slope, self.change + one.habit, moves)
             return total, slope
 
         start = self.prior.copy()
@@ -188,10 +190,9 @@ class Field:
                 for a, i, b, j in np.argwhere(np.abs(cube) >= FAINTEST_MOVE)
             }
             for other, goal in enumerate(FAMILIES[self.idiom]):
-                by_interval = weights[self.by_interval[12 * number, 12 * other :][:12]]
-                habit = weights[self.by_habit[12 * number, 12 * other] + np.arange(4)]
+                start = self.change[12 * number, 12 * other : 12 * other + 12]
                 told["change"][f"{family}>{goal}"] = [
-                    _round(np.minimum(by_interval + h, DEAREST_HABIT)) for h in habit
+                    _round(np.minimum(weights[start + habit], LEAST_PRICE)) for habit in range(4)
                 ]
         return told
 
@@ -251,8 +252,9 @@ def main() -> None:
     samples = [sample(piece, asked.idiom) for piece in pieces]
     field = Field(asked.idiom)
     if not asked.folds:
+        fitted = field.table(field.fit(samples, asked.rounds))
         whole = json.loads(TABLE.read_text(encoding="utf-8")) if TABLE.exists() else {}
-        whole[asked.idiom] = field.table(field.fit(samples, asked.rounds))
+        whole[asked.idiom] = fitted
         text = json.dumps(whole, separators=(",", ":"), sort_keys=True)
         TABLE.write_text(text + "\n", encoding="utf-8")
         return

@@ -109,6 +109,25 @@ def test_a_lesson_is_read_in_written_order(tmp_path: Path) -> None:
     assert answer["keys"] == [{"key": "C major", "start": 0, "end": 7}]
 
 
+def test_the_licks_of_a_lesson(tmp_path: Path) -> None:
+    """Each note against the chord under it, by place."""
+    lesson = LESSON.replace(
+        "| C / G7 / | C / Am7 / |\n",
+        "| C / / / | G7 / / / |\nlick | 5on2 3on2 1on2 _ | 1on1 0on1 3on1 _ |\n",
+    )
+    path = tmp_path / "lick.md"
+    path.write_text(lesson, encoding="utf-8")
+    answer = json.loads(run(str(path), "--json").stdout)
+    assert json_shape.faults(answer, "explain") == []
+    (part,) = answer["licks"]
+    told = [(note["bar"], note["note"], note["degree"], note["role"]) for note in part["notes"]]
+    assert told == [
+        (0, "E", "3", "chord tone"), (0, "D", "9", "passing"), (0, "C", "1", "chord tone"),
+        (1, "F", "b7", "chord tone"), (1, "E", "13", "tension"), (1, "G", "1", "chord tone"),
+    ]  # fmt: skip
+    assert "Licks in A" in run(str(path)).stdout
+
+
 def test_a_lesson_with_problems_tells_them(tmp_path: Path) -> None:
     """Exit 2, and the line."""
     path = tmp_path / "wrong.md"

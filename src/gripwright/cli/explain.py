@@ -11,13 +11,15 @@ from typing import Any
 import click
 
 from gripwright.cli.asking import neck_of
-from gripwright.cli.explain_page import page
+from gripwright.cli.explain_page import licks_page, page
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.errors import InputError
 from gripwright.harmony.changes import Change, check_any, named, read_changes, read_chord
 from gripwright.harmony.explain import Explained, Explanation, explain
 from gripwright.harmony.key import Region
 from gripwright.lesson.arranged import chords_of
+from gripwright.lesson.lick_roles import PartLicks, lick_roles
+from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import read_lesson
 from gripwright.neck.tuning import STANDARD, Neck
 from gripwright.theory.scale import Key, parse_key
@@ -33,6 +35,7 @@ class Asked:
     changes: tuple[Change, ...]
     key: Key | None
     neck: Neck
+    lesson: Lesson | None = None
 
 
 @click.command()
@@ -57,10 +60,11 @@ def command(
         raise click.UsageError("explain what? Give a lesson file, or --changes, and not both.")
     asked = _ask({"changes": changes, **options}) if lesson is None else _open(lesson, options)
     told = _explain(asked)
+    licks = _licks(asked, told)
     if as_json:
-        emit(as_dict(told))
+        emit({**as_dict(told), "licks": [_lick(part) for part in licks]})
     else:
-        click.echo(page(told))
+        click.echo("\n".join([page(told), *map(licks_page, licks)]))
     return 0
 
 
@@ -146,7 +150,7 @@ def _open(path: Path, options: dict[str, Any]) -> Asked:
         Change(one.asked.symbol, one.asked.grip, one.asked.length_s) for one in chords_of(lesson)
     )
     check_any(changes)
-    return Asked(changes, _key(options.get("key")) or lesson.key, lesson.neck)
+    return Asked(changes, _key(options.get("key")) or lesson.key, lesson.neck, lesson)
 
 
 def _explain(asked: Asked) -> Explanation:
@@ -158,6 +162,30 @@ def _explain(asked: Asked) -> Explanation:
         grips=[change.grip if change.symbol else None for change in changes],
         neck=asked.neck,
     )
+
+
+def _licks(asked: Asked, told: Explanation) -> list[PartLicks]:
+    """Return the licks of a lesson, in each part's own key or the first one found."""
+    if asked.lesson is None:
+        return []
+    home = told.keys.regions[0].key
+    parts = [lick_roles(part, part.key or home, asked.neck) for part in asked.lesson.parts]
+    return [part for part in parts if part.notes]
+
+
+def _lick(part: PartLicks) -> dict[str, Any]:
+    return {
+        "part": part.part,
+        "mode": part.mode,
+        "notes": [
+            {
+                "bar": one.bar, "string": one.note.string, "fret": one.note.fret,
+                "note": one.judged.note.name, "chord": one.chord.text,
+                "degree": one.judged.degree.text, "role": one.judged.role,
+            }
+            for one in part.notes
+        ],
+    }  # fmt: skip
 
 
 def as_dict(told: Explanation) -> dict[str, Any]:

@@ -8,9 +8,11 @@ import click
 
 from gripwright.harmony.explain import Explained, Explanation
 from gripwright.harmony.threads import Thread
+from gripwright.lesson.lick_roles import PartLicks
 
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SMALL = ("diatonic",)  # said by the numeral already
+STEP = 2
 _VOICES = {"bass": "in the bass, ", "top": "on top, "}
 
 
@@ -36,8 +38,21 @@ def page(told: Explanation) -> str:
     return "\n".join(lines).strip("\n")
 
 
+def licks_page(part: PartLicks) -> str:
+    """Return the licks of a part: each note, its degree over the chord, and what it does."""
+    implied = f", {_print(part.mode)}" if part.mode else ""
+    lines = ["", click.style(f"Licks in {part.part}{implied}", bold=True), ""]
+    for one in part.notes:
+        place = f"{one.note.fret} on {one.note.string}"
+        degree = f"{one.judged.degree.pretty} of {one.chord.pretty}"
+        where = f"  bar {one.bar + 1:<4}{place:<9}"
+        lines.append(f"{where}{one.judged.note.pretty:<4}{degree:<16}{one.judged.role}")
+    return "\n".join(lines)
+
+
 def _worth(thread: Thread) -> bool:
-    return thread.motion != 0 or thread.voice in _VOICES
+    """Return whether a thread is worth a line: it moves, and by step."""
+    return 0 < abs(thread.motion) <= STEP
 
 
 def _told(thread: Thread) -> str:

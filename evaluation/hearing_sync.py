@@ -1,6 +1,6 @@
 """Sync on takes of known truth: places, orders, confidence, the check of what was played.
 
-    python evaluation/hearing_sync.py PACKS [TAKES] [--fit]
+    python evaluation/hearing_sync.py PACKS [TAKES] [--fit] [--check]
 
 Beside it in the same run: a constant-tempo guess from the true first stroke at the median true
 tempo. ``--fit`` prints logistic weights fitted on development grips and seeds (the constants
@@ -20,12 +20,18 @@ from takes.measure import logistic_fit, packs_given, reliability, skill, takes
 from gripwright.errors import InputError
 from gripwright.hearing.align import Floats
 from gripwright.hearing.chart import Chart, chart_of
-from gripwright.hearing.check import evidence, extra_chance, missing_chance
+from gripwright.hearing.check import evidence, extra_chance, masked, missing_chance
 from gripwright.hearing.laid import SyncedEvent
 from gripwright.hearing.strokes import Stroked, pitch_places
 from gripwright.hearing.sync import sync
 from gripwright.lesson.model import Bar, ChordEvent, Lesson
 from gripwright.neck.grip import Grip
+
+CURVES = {
+    "missing": missing_chance,
+    "missing, masked": lambda value: missing_chance(value, True),
+    "extra": extra_chance,
+}
 
 
 def falsified(lesson: Lesson, rng: np.random.Generator, share: float = 0.2) -> Lesson:
@@ -69,9 +75,9 @@ def guess(take: Take) -> Floats:
 
 def checked(
     take: Take, chart: Chart, stroked: Stroked, events: tuple[SyncedEvent, ...]
-) -> tuple[list[tuple[float, bool]], list[tuple[float, bool]]]:
-    """Return (evidence, is it so) of every note that may be missing, and that may be extra."""
-    missing, extra = [], []
+) -> dict[str, list[tuple[float, bool]]]:
+    """Return (evidence, is it so) of every note that may be missing, open or masked, or extra."""
+    out: dict[str, list[tuple[float, bool]]] = {name: [] for name in CURVES}
     expected = {e.index: e for e in chart.expected}
     for event, hit in zip(events, take.played.hits, strict=True):
         if not event.found or abs(event.start_s - hit.start_s) > 0.08:
@@ -81,10 +87,11 @@ def checked(
         true = set(pitch_places(hit.midi).tolist())
         for pitch in range(len(sounds)):
             if pitch in own:
-                missing.append((float(sounds[pitch]), pitch not in true))
+                name = "missing, masked" if masked(pitch, own) else "missing"
+                out[name].append((float(sounds[pitch]), pitch not in true))
             else:
-                extra.append((float(struck[pitch]), pitch in true))
-    return missing, extra
+                out["extra"].append((float(struck[pitch]), pitch in true))
+    return out
 
 
 def main() -> None:
@@ -93,6 +100,9 @@ def main() -> None:
     fitting = "--fit" in sys.argv
     names = ("nylon", "electric") if fitting else ("acoustic",)
     half, first = ("dev", 1000) if fitting else ("test", 5000)
+    if "--check" in sys.argv:
+        check_table(packs, names, count, first, half, fitting)
+        return
     rows = []
     for kind in ("clean", "hard"):
         for reorder in (False, True):
@@ -129,7 +139,7 @@ def main() -> None:
 
 def check_table(packs, names, count, first, half, fitting) -> None:
     """Print the skill of the check on takes whose charts were falsified."""
-    missing, extra = [], []
+    pairs: dict[str, list[tuple[float, bool]]] = {name: [] for name in CURVES}
     rng = np.random.default_rng(first)
     for kind in ("clean", "hard"):
         for take, heard in takes(packs, names, kind, count, first + 500, half):
@@ -140,13 +150,10 @@ def check_table(packs, names, count, first, half, fitting) -> None:
                 continue
             if len(synced.events) != len(take.played.hits):
                 continue
-            some, more = checked(take, chart_of(wrong), stroked, synced.events)
-            missing += some
-            extra += more
-    for name, pairs, curve in (
-        ("missing", missing, missing_chance), ("extra", extra, extra_chance),
-    ):  # fmt: skip
-        values, truth = np.array(pairs, float).T
+            for name, some in checked(take, chart_of(wrong), stroked, synced.events).items():
+                pairs[name] += some
+    for name, curve in CURVES.items():
+        values, truth = np.array(pairs[name], float).T
         if fitting:
             print(name, "weights", logistic_fit(np.clip(values, -12, 12)[:, None], truth))
         chance = np.array([curve(v) for v in values])

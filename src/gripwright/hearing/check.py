@@ -21,8 +21,10 @@ from gripwright.hearing.strokes import Stroked, pitch_places
 SAID = 0.9
 """A finding is said where its probability is at least this."""
 
-_MISSING = (-2.2, -0.62)
-_EXTRA = (-4.6, 0.85)
+_MISSING = (-2.9, -0.435)
+_MISSING_MASKED = (-4.2, -0.87)
+_EXTRA = (-3.7, 1.05)
+_PARTIALS = (12, 19, 24)
 _MOST_STROKES = 8
 
 
@@ -50,7 +52,10 @@ def doubted(
         own = set(pitch_places(chord.midi).tolist())
         for pitch in range(len(missing)):
             kind: Literal["missing", "extra"] = "missing" if pitch in own else "extra"
-            chance = missing_chance(missing[pitch]) if pitch in own else extra_chance(extra[pitch])
+            if pitch in own:
+                chance = missing_chance(missing[pitch], masked(pitch, own))
+            else:
+                chance = extra_chance(extra[pitch])
             if chance >= least:
                 out.append(Doubted(place, kind, pitch + LOW_MIDI, chance))
     return tuple(out)
@@ -70,9 +75,17 @@ def evidence(
     return sounding.max(axis=0), both.max(axis=0)
 
 
-def missing_chance(value: float) -> float:
-    """Return the probability that an expected note is missing, from its evidence."""
-    return _logistic(_MISSING, value)
+def masked(pitch: int, own: set[int]) -> bool:
+    """Return whether a lower note of the grip has a strong partial at a pitch."""
+    return any(pitch - partial in own for partial in _PARTIALS)
+
+
+def missing_chance(value: float, hidden: bool = False) -> float:
+    """Return the probability that an expected note is missing, from its evidence.
+
+    ``hidden`` is for a note that a lower one masks: its silence says less.
+    """
+    return _logistic(_MISSING_MASKED if hidden else _MISSING, value)
 
 
 def extra_chance(value: float) -> float:

@@ -21,6 +21,7 @@ _LOOK_S = 1.5
 _LEAST_S = 0.7
 _AGREES = 0.55
 _WORTH, _BEARABLE = 0.42, 8.0
+_QUIET = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,21 +38,25 @@ class Piece:
 
 
 def fingerprint(x: Floats) -> Floats:
-    """Return unit vectors of band changes, [hops, 24]; silence gives zeros."""
+    """Return unit vectors of bands and their changes, [hops, 48]; what is quiet gives zeros."""
     padded = np.pad(x, (_LENGTH // 2, _LENGTH))
     frames = np.lib.stride_tricks.sliding_window_view(padded, _LENGTH)[::_HOP]
     edges = np.geomspace(4, _LENGTH // 2, 25).astype(int)
     level = np.empty((len(frames), 24), np.float32)
+    total = np.empty(len(frames), np.float32)
     for at in range(0, len(frames), 8192):
         spectra = np.fft.rfft(frames[at : at + 8192] * window(_LENGTH))
         power = np.asarray(spectra.real**2 + spectra.imag**2, np.float32)
+        total[at : at + 8192] = power.sum(axis=1)
         level[at : at + 8192] = np.log(np.add.reduceat(power[:, :-1], edges[:-1], axis=1) + 1e-9)
     level -= np.median(level, axis=0)  # what a room or a filter does to all of it
     level -= level.mean(axis=1, keepdims=True)
     change = np.zeros_like(level)
     change[2:] = level[2:] - level[:-2]
     shape = np.concatenate([0.35 * level, change], axis=1)
-    return np.asarray(shape / (np.linalg.norm(shape, axis=1, keepdims=True) + 1e-3), np.float32)
+    shape /= np.linalg.norm(shape, axis=1, keepdims=True) + 1e-3
+    shape[total < _QUIET * np.percentile(total, 90)] = 0
+    return np.asarray(shape, np.float32)
 
 
 def find_pieces(take: Floats, cut: Floats) -> tuple[Piece, ...]:
@@ -94,7 +99,8 @@ def _best_offset(a: Floats, look: Floats) -> tuple[int, float]:
     spectrum = np.fft.rfft(a, size, axis=0) * np.conj(np.fft.rfft(look, size, axis=0))
     score = np.fft.irfft(spectrum.sum(axis=1), size)[: max(1, len(a) - len(look) + 1)]
     best = int(score.argmax())
-    return best, float(score[best]) / len(look)
+    loud = int(np.any(look, axis=1).sum())
+    return best, float(score[best]) / max(loud, len(look) // 3, 1)
 
 
 def _grown(a: Floats, b: Floats, low: int, high: int, shift: int, floor: int) -> tuple[int, int]:
@@ -105,6 +111,7 @@ def _grown(a: Floats, b: Floats, low: int, high: int, shift: int, floor: int) ->
         same[first:last] = (b[first:last] * a[first + shift : last + shift]).sum(axis=1)
     low, high = max(low, first), min(high, last)
     worth = same - _WORTH
+    worth[first:last][~np.any(a[first + shift : last + shift], axis=1)] = 0
     grown_low = _best_edge(worth[first:low][::-1])
     grown_high = _best_edge(worth[high:last])
     low, high = low - grown_low, high + grown_high
@@ -148,7 +155,7 @@ def _fine_shift(take: Floats, cut: Floats, begin: int, end: int, shift: int) -> 
 
 def _edges(take: Floats, cut: Floats, begin: int, end: int, shift: int) -> tuple[int, int]:
     """Return the first and last sample of the cut at which the waveforms agree."""
-    reach = RATE // 4
+    reach = 2 * RATE
     low, high = max(0, begin - reach, -shift), min(len(cut), end + reach, len(take) - shift)
     x, y = cut[low:high], take[low + shift : high + shift]
     gain = float(np.dot(x, y) / (np.dot(y, y) + 1e-12))

@@ -54,7 +54,7 @@ def note_cents(x: Floats, start: int, end: int, midi: int, cents: float) -> floa
     length = min(SIZE, end - start)
     if length < 4096:
         return None
-    power = powers(x, np.array([start]), length)[0]
+    power = powers(x[start : start + length], np.array([0]), length)[0]
     middle = float(hertz(midi, cents)) * SIZE / RATE
     low, high = int(middle * 2 ** (-40 / 1200)), int(np.ceil(middle * 2 ** (40 / 1200)))
     place = low + int(np.argmax(power[low : high + 1]))

@@ -33,8 +33,8 @@ test: $(VENV)/.tested
 	$(BIN)/python -m pytest
 
 check: $(VENV)/.tested
-	$(BIN)/ruff format --check src tests
-	$(BIN)/ruff check src tests
+	$(BIN)/ruff format --check src tests benchmarks evaluation scripts
+	$(BIN)/ruff check src tests benchmarks evaluation scripts
 	$(BIN)/mypy
 
 clean:

@@ -14,6 +14,7 @@ from bench_server import CHROMIUM_ARGS, Running, running_bench
 from conftest import CHROMIUM, needs_chromium
 
 pytestmark = needs_chromium
+FIRST_IS_C = "document.querySelector('.chord .symbol > [aria-hidden]')?.innerText.startsWith('C')"
 DEMO = Path(__file__).parents[1] / "demo" / "lamps-along-the-weir.md"
 
 
@@ -135,7 +136,7 @@ def test_a_lesson_is_started_built_and_undone(page: Page, folder: Path) -> None:
     page.keyboard.press("Enter")
     page.locator(".chord-writing").fill("x35453=Cmaj7")
     page.keyboard.press("Enter")
-    _until(page, "document.querySelector('.chord .symbol > [aria-hidden]')?.innerText.startsWith('C')")
+    _until(page, FIRST_IS_C)
     text = (folder / "two-windows.md").read_text("utf-8")
     assert "x35453=Cmaj7" in text
     page.locator(".chart .chord").first.focus()
@@ -146,7 +147,7 @@ def test_a_lesson_is_started_built_and_undone(page: Page, folder: Path) -> None:
         page.wait_for_timeout(200)
     assert "Cmaj7" not in (folder / "two-windows.md").read_text("utf-8")
     page.get_by_role("button", name="Redo").click()
-    _until(page, "document.querySelector('.chord .symbol > [aria-hidden]')?.innerText.startsWith('C')")
+    _until(page, FIRST_IS_C)
 
 
 def test_a_change_on_disk_reaches_the_window(page: Page, bench: Running, folder: Path) -> None:

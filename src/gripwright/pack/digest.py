@@ -21,7 +21,7 @@ ROOMS = (
     "screen", "pack",
 )  # fmt: skip
 LIBRARIES = (
-    "av", "lxml", "markdown-it-py", "mido", "numpy", "python-stretch", "resvg", "scipy",
+    "av", "lxml", "markdown-it-py", "mido", "numpy", "python-stretch", "resvg",
     "soundfile", "soxr", "typst", "verovio",
 )  # fmt: skip
 

@@ -62,12 +62,14 @@ def test_moves_and_keys_are_checked_too() -> None:
     assert not holds(Claim("grip.falls-a-fifth", C7, (C, G)))
     assert holds(Claim("grip.leads-up", (47, 50, 53, 56), (B, C)))
     assert not holds(Claim("grip.leads-up", C7, (B, C)))
+    assert holds(Claim("grip.common-tone", (48, 51, 54, 57), (C, C)))
+    assert not holds(Claim("grip.common-tone", (47, 50, 53, 56), (B, C)))
 
 
 def test_every_claim_has_a_verifier_and_a_sentence() -> None:
     """And this file tries each of them."""
     assert VERIFIERS.keys() == SENTENCES.keys()
-    tried = {kind for kind, *_ in TABLE} | {"in-key", "falls-a-fifth", "leads-up"}
+    tried = {kind for kind, *_ in TABLE} | {"in-key", "falls-a-fifth", "leads-up", "common-tone"}
     assert tried == VERIFIERS.keys()
 
 

@@ -139,6 +139,10 @@ def _leads_up(claim: Claim) -> bool:
     return _size(claim) == 1 and _even(claim)
 
 
+def _common_tone(claim: Claim) -> bool:
+    return _even(claim) and len(_pcs(claim)) == 4 and _size(claim) in _above(claim)
+
+
 def _cluster(claim: Claim) -> bool:
     return _bass(claim) == claim.args[0].pc and _above(claim) == {d.pc for d in claim.args[1]}
 
@@ -165,5 +169,6 @@ VERIFIERS: dict[str, Verifier] = {
     "in-key": _in_key,
     "falls-a-fifth": _falls_a_fifth,
     "leads-up": _leads_up,
+    "common-tone": _common_tone,
     "cluster": _cluster,
 }

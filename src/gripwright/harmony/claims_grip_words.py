@@ -141,5 +141,8 @@ SENTENCES: dict[str, Sentence] = {
     "in-key": _say_in_key,
     "falls-a-fifth": lambda c: f"From {c.args[0].pretty} the root falls a fifth to the next chord.",
     "leads-up": lambda c: f"{c.args[0].pretty} leads up a half step to the next root.",
+    "common-tone": lambda c: (
+        f"The next root, {c.args[1].pretty}, sounds already: a common-tone diminished seventh."
+    ),
     "cluster": _say_cluster,
 }

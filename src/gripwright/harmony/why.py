@@ -81,6 +81,7 @@ def _claims(
     if onward is not None:
         yield Claim("grip.falls-a-fifth", heard.midi, (heard.root, onward))
         yield Claim("grip.leads-up", heard.midi, (heard.root, onward))
+        yield Claim("grip.common-tone", heard.midi, (heard.root, onward))
 
 
 def _about_bass(heard: Heard) -> Claim:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gripwright.dsp.sound_file import write_wav
 from gripwright.errors import MediaError
 from gripwright.hearing.bands import BANDS, LOW_MIDI, RATE, band_matrix, hertz, powers
 from gripwright.hearing.listener import features, pitch_logits, weights
 from gripwright.hearing.onsets import find_strokes
-from gripwright.hearing.sound import judged
+from gripwright.hearing.sound import judged, read_take
 from gripwright.hearing.strokes import listen, plain_logits
 from gripwright.hearing.tuning import note_cents, tuning_cents
 from gripwright.neck.grip import parse_grip, soundings
@@ -143,7 +146,18 @@ def test_an_offset_is_removed_and_said() -> None:
     assert "zero line" in heard.warnings[0]
 
 
-def test_clipping_is_said() -> None:
-    """The take is heard all the same."""
-    heard = judged(np.clip(4 * tone(50), -1, 1), "a.wav")
-    assert "clipped" in heard.warnings[0]
+def test_clipping_is_said(tmp_path: Path) -> None:
+    """The take is heard all the same; the same tone within full scale draws no word."""
+    write_wav(tmp_path / "loud.wav", np.clip(4 * tone(50), -1, 1), RATE)
+    write_wav(tmp_path / "good.wav", 0.3 * tone(50), RATE)
+    assert "clipped" in read_take(tmp_path / "loud.wav").warnings[0]
+    assert read_take(tmp_path / "good.wav").warnings == ()
+
+
+def test_channels_that_cancel_are_heard(tmp_path: Path) -> None:
+    """A stereo take whose sides are each other's opposite is not silence."""
+    x = 0.3 * tone(50)
+    write_wav(tmp_path / "a.wav", np.stack([x, -x], axis=1), 44_100)
+    heard = read_take(tmp_path / "a.wav")
+    assert float(np.std(heard.samples)) > 0.1
+    assert heard.duration_s == pytest.approx(len(x) / 44_100, abs=0.01)

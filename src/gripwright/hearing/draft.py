@@ -98,11 +98,14 @@ def _bar(placed: list[tuple[Quarters, HeardChord]], index: int, metre: Metre, to
     return Bar(metre, metre.length, tuple(events))
 
 
-def _chord(heard: HeardChord) -> Chord:
-    """Return the chord of a chart: grip and name joined, in doubt where hearing is."""
+def _chord(heard: HeardChord) -> Chord | None:
+    """Return the chord of a chart, grip and name joined, in doubt where hearing is.
+
+    None, a rest, where no grip makes what was heard.
+    """
     symbol = heard.reading.symbol if heard.reading else None
     doubt = Doubt(round(heard.start_s, 2)) if heard.confidence < DOUBTFUL else None
     if heard.grip is None:
-        return Chord("rest")
+        return None
     name = f"{heard.grip.text}={symbol.text}" if symbol else heard.grip.text
     return Chord(name, symbol, heard.grip, doubt=doubt)

@@ -20,6 +20,7 @@ _LENGTH = 512
 _LAG, _MEMORY, _STEP = 6, 14, 2
 _TOGETHER_S = 0.075
 _LONGEST_S = 0.13
+_RISE = 33
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,20 +121,19 @@ def _peaks(rise: Floats, sensitivity: float) -> NDArray[np.int64]:
 
 def _placed(x: Floats, samples: NDArray[np.int64]) -> NDArray[np.float64]:
     """Return the second at which the signal starts to rise towards each attack."""
-    edge = np.abs(np.diff(x, prepend=x[:1]))
-    level = smoothed(edge, 33)
     out = []
-    reach, ahead = int(0.030 * RATE), int(0.002 * RATE)
+    reach, ahead, around = int(0.030 * RATE), int(0.002 * RATE), 40
     for at in samples:
         low, high = max(0, at - reach), min(len(x), at + ahead)
-        part = level[low:high]
-        if len(part) < 8:
+        first = max(0, low - around)
+        near = np.abs(np.diff(x[first : high + around]))
+        if high - low < 8 or len(near) <= _RISE:
             out.append(at / RATE)
             continue
-        top = low + int(np.argmax(part))
-        base = float(part[: max(1, top - low + 1)].min())
-        wanted = base + 0.03 * (float(level[top]) - base)
-        below = np.flatnonzero(level[low : top + 1] < wanted)
-        start = low + int(below[-1]) + 1 if len(below) else low
-        out.append(start / RATE)
+        part = smoothed(near, _RISE)[low - first : high - first]
+        top = int(np.argmax(part))
+        base = float(part[: top + 1].min())
+        wanted = base + 0.03 * (float(part[top]) - base)
+        below = np.flatnonzero(part[: top + 1] < wanted)
+        out.append((low + (int(below[-1]) + 1 if len(below) else 0)) / RATE)
     return np.array(out, np.float64)

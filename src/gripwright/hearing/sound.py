@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import soxr  # type: ignore[import-untyped]
 
-from gripwright.dsp.media import stream_audio
+from gripwright.dsp.media import audio_facts, stream_audio
 from gripwright.errors import MediaError
 from gripwright.hearing.bands import RATE, Floats
 
 MIN_S = 0.5
 SILENT_DB = -60.0
-_CLIPPED_SHARE = 0.003
+FULL_SCALE, CLIPPED_SHARE = 0.9985, 0.002
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,20 +34,37 @@ class Heard:
 def read_take(path: Path, *, cut_off_ok: bool = False) -> Heard:
     """Read a recording for hearing, streamed; raises MediaError when it holds nothing to hear.
 
-    Channels are averaged; where they cancel each other, the louder one is taken.
+    Channels are averaged; where they cancel each other, the left one is taken.
     """
-    middle: list[Floats] = []
-    side: list[Floats] = []
-    for block in stream_audio(path, rate=RATE, cut_off_ok=cut_off_ok):
-        middle.append(block.mean(axis=1))
-        if block.shape[1] == 2:
-            side.append(block[:, 0])
-    x = np.concatenate(middle) if middle else np.zeros(0, np.float32)
-    if side:
-        left = np.concatenate(side)
-        if np.mean(left**2) > 10 * np.mean(x**2):
-            x = left
-    return judged(x, path.name)
+    x, cancels, clipped = _streamed(path, cut_off_ok, (0.5, 0.5))
+    if cancels:
+        x, _, clipped = _streamed(path, cut_off_ok, (1.0, 0.0))
+    heard = judged(x, path.name)
+    if clipped <= CLIPPED_SHARE:
+        return heard
+    warning = f"{100 * clipped:.1f} % of the samples are clipped; pitches may mislead"
+    return Heard(heard.samples, (warning, *heard.warnings))
+
+
+def _streamed(path: Path, cut_off_ok: bool, mix: tuple[float, float]) -> tuple[Floats, bool, float]:
+    """Return the mixed channels at `RATE`, whether the mix cancels, and the clipped share.
+
+    Only the mix is kept: an hour has to fit.
+    """
+    resampler = soxr.ResampleStream(audio_facts(path).rate, RATE, 1, dtype="float32")
+    pieces: list[Floats] = []
+    clipped = samples = 0
+    left_power = mixed_power = 0.0
+    for block in stream_audio(path, cut_off_ok=cut_off_ok):
+        samples += block.size
+        clipped += int((np.abs(block) >= FULL_SCALE).sum())
+        stereo = block.shape[1] == 2
+        mono = block @ np.array(mix, np.float32) if stereo else block[:, 0]
+        left_power += float(np.sum(block[:, 0] ** 2))
+        mixed_power += float(np.sum(mono**2))
+        pieces.append(resampler.resample_chunk(mono).reshape(-1))
+    pieces.append(resampler.resample_chunk(np.zeros(0, np.float32), last=True).reshape(-1))
+    return np.concatenate(pieces), left_power > 10 * mixed_power, clipped / max(samples, 1)
 
 
 def judged(x: Floats, name: str) -> Heard:
@@ -60,11 +78,7 @@ def judged(x: Floats, name: str) -> Heard:
     offset = float(x.mean())
     if abs(offset) > 0.02:
         warnings.append(f"the sound sits {offset:+.2f} of full scale off its zero line; removed")
-    top = float(np.abs(x).max())
-    clipped = float(np.mean(np.abs(x) > 0.985 * top)) if top > 0 else 0.0
-    if clipped > _CLIPPED_SHARE:
-        warnings.append(f"{100 * clipped:.1f} % of the samples are clipped; pitches may mislead")
-    x = np.asarray(x - np.float32(offset), np.float32)
+    x = x - np.float32(offset)
     loudest = float(np.sqrt(_block_power(x).max()))
     if 20 * np.log10(loudest + 1e-12) < SILENT_DB:
         raise MediaError(
@@ -77,7 +91,8 @@ def judged(x: Floats, name: str) -> Heard:
 
 def _block_power(x: Floats) -> Floats:
     count = max(1, len(x) // 2205)
-    return np.asarray((x[: count * 2205] ** 2).reshape(count, -1).mean(axis=1))
+    blocks = x[: count * 2205].reshape(count, -1)
+    return np.asarray(np.einsum("ij,ij->i", blocks, blocks) / 2205)
 
 
 def file_sha256(path: Path) -> str:

@@ -74,10 +74,9 @@ def _spans(strokes: Strokes, count: int) -> tuple[NDArray[np.int64], NDArray[np.
 
 def _levels(x: Floats, starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Floats:
     """Return the level of the first fifth of a second of each stroke, in decibels."""
-    total = np.concatenate([[0.0], np.cumsum(x.astype(np.float64) ** 2)])
-    stops = np.minimum(np.minimum(ends, starts + RATE // 5), len(x))
-    mean = (total[stops] - total[starts]) / np.maximum(stops - starts, 1)
-    return np.asarray(10 * np.log10(mean + 1e-12), np.float32)
+    stops = np.minimum(ends, starts + RATE // 5)
+    mean = [float(np.mean(x[a : max(b, a + 1)] ** 2)) for a, b in zip(starts, stops, strict=True)]
+    return np.asarray(10 * np.log10(np.array(mean) + 1e-12), np.float32)
 
 
 @lru_cache(maxsize=1)

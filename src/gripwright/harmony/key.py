@@ -20,7 +20,7 @@ from gripwright.harmony.key_weights import STATES, Idiom, change_rows
 from gripwright.theory.scale import Key
 
 # Log odds by which a second tonic may stand behind the first in a region and still be told.
-NEAR: dict[Idiom, float] = {"songs": 3.0, "parts": 6.0}
+NEAR: dict[Idiom, float] = {"songs": 4.5, "parts": 6.0}
 
 
 @dataclass(frozen=True, slots=True)

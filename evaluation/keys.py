@@ -143,7 +143,7 @@ def use_table(whole: dict[str, object]) -> None:
     """Let the product read another table."""
     for cached in (
         key_weights.chord_vector, key_weights.third_vector, key_weights.move_vector,
-        key_weights.change_rows,
+        key_weights.move_from_c, key_weights.change_rows,
     ):  # fmt: skip
         cached.cache_clear()
     key_weights.table = lambda idiom: whole[idiom]  # type: ignore[assignment]

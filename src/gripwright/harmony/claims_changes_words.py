@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from gripwright.harmony.claims import Claim, Sentence
 from gripwright.theory.interval import Degree, note_at
@@ -42,8 +43,13 @@ def _strange(chord: ChordSymbol, key: Key) -> str:
     return f"{listed(list(names))} {'is' if len(names) == 1 else 'are'}"
 
 
+@lru_cache(maxsize=8192)
+def _name(chord: ChordSymbol) -> str:
+    return chord.pretty
+
+
 def _pretty(claim: Claim) -> list[str]:
-    return [chord.pretty for chord in claim.subject]
+    return [_name(chord) for chord in claim.subject]
 
 
 def _diatonic(claim: Claim) -> str:
@@ -217,8 +223,8 @@ def _direct(claim: Claim) -> str:
 
 def _thread(claim: Claim) -> str:
     (one, two), (note, degree, other, goal, motion) = claim.subject, claim.args
-    here = f"{note.pretty}, the {_named(degree)} of {one.pretty},"
-    there = f"the {_named(goal)} of {two.pretty}"
+    here = f"{note.pretty}, the {_named(degree)} of {_name(one)},"
+    there = f"the {_named(goal)} of {_name(two)}"
     if motion == 0:
         spelled = "" if note == other else f" {other.pretty},"
         return f"{here} stays as{spelled} {there}"

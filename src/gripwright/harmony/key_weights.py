@@ -71,9 +71,17 @@ def third_vector(idiom: Idiom, name: ThirdRow, facts: Facts) -> Vector:
 def move_vector(idiom: Idiom, before: Facts, after: Facts) -> Vector:
     """Return what a move between two chords says, whatever the key before it."""
     one, two = COLOUR_OF_KIND[before.kind], COLOUR_OF_KIND[after.kind]
+    root = before.root
+    from_c = move_from_c(idiom, one, two, (after.root - root) % 12)
+    return tuple(from_c[family + (tonic - root) % 12] for family in (0, 12) for tonic in range(12))
+
+
+@lru_cache(maxsize=1024)
+def move_from_c(idiom: Idiom, one: str, two: str, size: int) -> Vector:
+    """Return the weights of a move whose first root is C."""
     moves = [_of_family(idiom, "move", family) for family in FAMILIES]
     return tuple(
-        found.get(f"{(before.root - tonic) % 12}{one}>{(after.root - tonic) % 12}{two}", 0.0)
+        found.get(f"{-tonic % 12}{one}>{(size - tonic) % 12}{two}", 0.0)
         for found in moves
         for tonic in range(12)
     )

@@ -16,12 +16,12 @@ import numpy as np
 import pytest
 import soundfile
 
-from gripwright.dsp import strings
 from gripwright.dsp.loudness import integrated_lufs, true_peak_dbtp
 from gripwright.neck.grip import parse_grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK
 from gripwright.pack.build import Pack, build
 from gripwright.pack.cache import Cache
+from gripwright.pack.stages import diagrams, midi, overlay, play, practice, score
 from json_shape import faults
 from packing import TEXT, hashes, lesson_of
 
@@ -169,8 +169,10 @@ def test_a_prose_edit_needs_no_encoder_and_a_grip_edit_does(
     def refuse(*given: object, **options: object) -> None:
         raise RuntimeError("an encoder was asked")
 
-    for owner, name in ((av, "open"), (soundfile, "SoundFile"), (strings, "render")):
+    for owner, name in ((av, "open"), (soundfile, "SoundFile"), (play, "render")):
         monkeypatch.setattr(owner, name, refuse)
+
+    assert all((diagrams, midi, overlay, practice, score))  # loaded before anything is patched
 
     def again(text: str) -> Pack:
         return build(lesson_of(text), desk / "other", Cache(desk / "cache"), processes=1)
@@ -192,6 +194,7 @@ from test_pack_whole import SHORT
 from packing import lesson_of
 from gripwright.pack.build import build
 from gripwright.pack.cache import Cache
+from gripwright.pack.stages import diagrams, midi, overlay, play, practice, score
 build(lesson_of(SHORT), Path("a/b/c"), Cache(Path("cache").resolve()), processes=1)
 """
 

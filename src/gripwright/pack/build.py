@@ -77,7 +77,8 @@ def build(
 
 def _lay_out(title: str, products: dict[str, tuple[Kept, ...]], folder: Path) -> Manifest:
     """Copy the products into a folder and write the zip and the manifest beside them."""
-    every = sorted((kept for row in products.values() for kept in row), key=lambda k: k.made.path)
+    ours = (kept for row in products.values() for kept in row if not kept.made.inside)
+    every = sorted(ours, key=lambda kept: kept.made.path)
     for kept in every:
         place = folder / kept.made.path
         place.parent.mkdir(parents=True, exist_ok=True)

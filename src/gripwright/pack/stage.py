@@ -18,6 +18,7 @@ from gripwright.lesson.model import Lesson
 from gripwright.screen.take import TakeEvent
 
 TAKE = "take"
+ENGRAVING = "engraving.json"
 SLOW_PERCENTS = (50, 70, 85)
 
 
@@ -50,13 +51,15 @@ class Settings:
 class Made:
     """A file that a stage made: its path in the pack (with ``/``), what it is, how long it is.
 
-    ``supporter`` says whether the zip for supporters holds it.
+    ``supporter`` says whether the zip for supporters holds it, ``inside`` that it is for other
+    stages only and no part of the pack.
     """
 
     path: str
     kind: str
     seconds: float | None = None
     supporter: bool = True
+    inside: bool = False
 
 
 @dataclass(frozen=True, slots=True)

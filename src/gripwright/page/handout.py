@@ -64,19 +64,20 @@ def handout(
     lesson: Lesson,
     *,
     paper: Paper = "a4",
-    musicxml: bytes | None = None,
+    musicxml: bytes | Sequence[System] | None = None,
     style: Style = Style(),
 ) -> bytes:
     """Return the handout as PDF; the same bytes for the same arguments.
 
-    ``musicxml`` is the lesson's score, engraved under the chart; None leaves notation out.
+    ``musicxml`` is the lesson's score, engraved under the chart, or the systems that `engraved`
+    made of it; None leaves notation out.
     Raises BuildError when the page cannot be set, InputError when the score cannot be drawn.
     """
     return typeset("handout.typ", handout_data(lesson, paper, musicxml, style))
 
 
 def handout_data(
-    lesson: Lesson, paper: Paper, musicxml: bytes | None, style: Style
+    lesson: Lesson, paper: Paper, musicxml: bytes | Sequence[System] | None, style: Style
 ) -> dict[str, Any]:
     """Return everything that the template prints."""
     intro, notes = _prose(lesson)
@@ -288,10 +289,13 @@ def _chart_legend(lines: Sequence[tuple[object, Sequence[Line]]]) -> str:
     return " ".join(signs)
 
 
-def _systems(musicxml: bytes | None) -> list[dict[str, Any]]:
-    if musicxml is None or b"<fret>" not in musicxml:
-        return []  # nothing to play
-    systems: tuple[System, ...] = engrave(musicxml, width_mm=MAIN_MM)
+def engraved(musicxml: bytes) -> tuple[System, ...]:
+    """Return the systems that the handout prints of a score; none where it has no notes."""
+    return engrave(musicxml, width_mm=MAIN_MM) if b"<fret>" in musicxml else ()
+
+
+def _systems(music: bytes | Sequence[System] | None) -> list[dict[str, Any]]:
+    systems = engraved(music) if isinstance(music, bytes) else music or ()
     return [{"svg": system.svg, "part": loosened(system.part) if system.begins else "",
              "number": system.first_number, "alt": system.words}
             for system in systems]  # fmt: skip

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from gripwright.pack.stage import Job, Made
+import msgspec
+
+from gripwright.draw.engrave import System
+from gripwright.pack.stage import ENGRAVING, Job, Made
 from gripwright.page.handout import Style, handout
 
 
@@ -11,6 +14,6 @@ def make(job: Job) -> tuple[Made, ...]:
     paper = job.settings["paper"]
     path = f"handout-{paper}.pdf"
     style = Style(left_handed=job.settings["left_handed"])
-    score = job.given["score.musicxml"].read_bytes()
-    job.place(path).write_bytes(handout(job.lesson, paper=paper, musicxml=score, style=style))
+    systems = msgspec.json.decode(job.given[ENGRAVING].read_bytes(), type=tuple[System, ...])
+    job.place(path).write_bytes(handout(job.lesson, paper=paper, musicxml=systems, style=style))
     return (Made(path, "handout"),)

@@ -70,6 +70,8 @@ def test_a_bad_line_does_not_stop_the_rest() -> None:
         {"id": 9, "chords": [3]}, {"id": 10, "chords": ["C"], "lengths": ["a"]},
         {"id": 11, "chords": ["N"]}, {"id": 12, "chords": ["x3"]},
         {"id": 13, "chords": ["C", "G"], "lengths": [1, -1]},
+        {"id": 14, "chords": ["C", "xx0xxx"]}, {"id": 15, "chords": ["C", "xxxxxx"]},
+        {"id": 16, "chords": ["C", "F"], "lengths": [1e308, 1e308]}, [1],
     ]  # fmt: skip
     answers = lines(requests)
     assert len(answers) == len(requests)
@@ -77,8 +79,8 @@ def test_a_bad_line_does_not_stop_the_rest() -> None:
     assert good == [6]
     fields = [answer["error"]["field"] for answer in answers if "error" in answer]
     assert fields == ["chords", "line", "chords", "key", "lengths", "chords", "tempo", "chords",
-                      "lengths", "chords", "chords", "lengths"]  # fmt: skip
-    assert answers[0]["error"]["at"] == 1
+                      "lengths", "chords", "chords", "lengths", "chords", "chords", "lengths", "line"]  # fmt: skip
+    assert [answers[n]["error"]["at"] for n in (0, 13, 14)] == [1, 1, 1]
 
 
 def test_rubbish_among_ten_thousand_lines() -> None:

@@ -24,8 +24,13 @@ from gripwright.lesson.text import read_lesson
 from gripwright.neck.tuning import STANDARD, Neck
 from gripwright.theory.scale import Key, parse_key
 
-FIELDS = ("chords", "changes", "lengths", "key", "tuning", "capo")
+FIELDS: dict[str, tuple[type, ...]] = {
+    "chords": (list, str), "changes": (str,), "lengths": (list,), "key": (str,),
+    "tuning": (str,), "capo": (int, str),
+}  # fmt: skip
+_WORDS = {list: "a list", str: "text", int: "a whole number"}
 MOST_CHORDS = 20_000
+BEYOND = 1e12  # no length is as long; whole numbers may be too large for a float
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +83,8 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
 
 
 def _ask(request: dict[str, Any]) -> Asked:
-    for field in request:
-        if field not in FIELDS:
-            raise InputError(
-                f"there is no field {field!r}", field=field, remedy=f"use {', '.join(FIELDS)}"
-            )
+    for field, value in request.items():
+        _check(field, value)
     neck = neck_of(request)
     changes = _changes(request, neck)
     check_any(changes)
@@ -94,12 +96,19 @@ def _ask(request: dict[str, Any]) -> Asked:
     return Asked(_measured(changes, request.get("lengths")), _key(request.get("key")), neck)
 
 
-def _key(text: Any) -> Key | None:
-    if text is None or text == "auto":
-        return None
-    if not isinstance(text, str):
-        raise InputError(f"key must be text, got {text!r}", field="key", remedy='such as "Am"')
-    return parse_key(text)
+def _check(field: str, value: Any) -> None:
+    """Raise InputError for a field that does not exist or is of another type."""
+    kinds = FIELDS.get(field)
+    if kinds is None:
+        remedy = f"use {', '.join(FIELDS)}"
+        raise InputError(f"there is no field {field!r}", field=field, remedy=remedy)
+    if value is not None and type(value) not in kinds:
+        wanted = " or ".join(_WORDS[kind] for kind in kinds)
+        raise InputError(f"{field} must be {wanted}, got {value!r}", field=field)
+
+
+def _key(text: str | None) -> Key | None:
+    return None if text is None or text == "auto" else parse_key(text)
 
 
 def _changes(request: dict[str, Any], neck: Neck) -> tuple[Change, ...]:
@@ -110,24 +119,20 @@ def _changes(request: dict[str, Any], neck: Neck) -> tuple[Change, ...]:
         raise InputError("a request needs chords, or changes", field="chords", remedy=remedy)
     if isinstance(chords, str) or isinstance(line, str):
         return read_changes(chords if isinstance(chords, str) else str(line), neck)
-    if not isinstance(chords, list):
-        raise InputError("chords must be a list", field="chords", remedy=remedy)
-    for index, chord in enumerate(chords):
+    for index, chord in enumerate(chords or []):
         if not isinstance(chord, str):
             raise InputError(
                 f"chord {index + 1} must be text, got {chord!r}", field="chords", at=index,
                 remedy=remedy,
             )  # fmt: skip
-    return tuple(read_chord(chord, index, neck) for index, chord in enumerate(chords))
+    return tuple(read_chord(chord, index, neck) for index, chord in enumerate(chords or []))
 
 
 def _measured(changes: Sequence[Change], lengths: Any) -> tuple[Change, ...]:
     """Return changes with the lengths of a request, where it gives them."""
     if lengths is None:
         return tuple(changes)
-    if not isinstance(lengths, list) or any(
-        isinstance(length, bool) or not isinstance(length, int | float) for length in lengths
-    ):
+    if any(type(length) not in (int, float) for length in lengths):
         raise InputError(
             "lengths must be a list of numbers", field="lengths",
             remedy="give one length a chord, all in one unit",
@@ -138,7 +143,7 @@ def _measured(changes: Sequence[Change], lengths: Any) -> tuple[Change, ...]:
             remedy="give one length a chord, all in one unit",
         )  # fmt: skip
     return tuple(
-        Change(change.symbol, change.grip, float(length))
+        Change(change.symbol, change.grip, float(min(length, BEYOND)))
         for change, length in zip(changes, lengths, strict=True)
     )
 

@@ -100,12 +100,12 @@ def named(
     """
     if all(change.symbol or change.grip is None for change in changes):
         return tuple(changes)
-    loose = [_named(change, neck, None, None, None) for change in changes]
+    loose = [_named(change, neck, index) for index, change in enumerate(changes)]
     if not any(change.symbol for change in loose):
         return tuple(loose)
     keys = keys_of(loose, key)
     return tuple(
-        _named(change, neck, keys.at(index), *_neighbours(loose, index))
+        _named(change, neck, index, keys.at(index), *_neighbours(loose, index))
         for index, change in enumerate(changes)
     )
 
@@ -126,13 +126,19 @@ def _neighbours(
 def _named(
     change: Change,
     neck: Neck,
-    key: Key | None,
-    before: ChordSymbol | None,
-    after: ChordSymbol | None,
+    index: int,
+    key: Key | None = None,
+    before: ChordSymbol | None = None,
+    after: ChordSymbol | None = None,
 ) -> Change:
     if change.symbol is not None or change.grip is None:
         return change
-    best = readings(change.grip, neck, key=key, before=before, after=after)[0]
+    try:
+        best = readings(change.grip, neck, key=key, before=before, after=after)[0]
+    except GripError as error:
+        raise GripError(
+            f"chord {index + 1}: {error.message}", field="chords", at=index, remedy=error.remedy
+        ) from error
     return replace(change, symbol=best.symbol)
 
 

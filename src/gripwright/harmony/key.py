@@ -19,6 +19,7 @@ from gripwright.harmony.key_spelling import spell_tonic
 from gripwright.harmony.key_weights import STATES, Idiom, change_rows
 from gripwright.theory.scale import Key
 
+LEAST_LENGTH, MOST_LENGTH = 1e-6, 1e9
 # Log odds by which a second tonic may stand behind the first in a region and still be told.
 NEAR: dict[Idiom, float] = {"songs": 4.5, "parts": 6.0}
 
@@ -127,9 +128,9 @@ def _checked(chords: Sequence[Facts | None], lengths: Sequence[float] | None) ->
             remedy="give one length a chord, all in one unit",
         )  # fmt: skip
     for index, length in enumerate(lengths):
-        if not 0 < length < float("inf"):
+        if not LEAST_LENGTH <= length <= MOST_LENGTH:
             raise InputError(
                 f"length {index + 1} is {length}", field="lengths", at=index,
-                remedy="give lengths above zero, all in one unit",
+                remedy=f"give lengths from {LEAST_LENGTH} to {MOST_LENGTH:.0f}, all in one unit",
             )  # fmt: skip
     return lengths

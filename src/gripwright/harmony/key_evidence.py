@@ -128,7 +128,7 @@ def evidence(events: Sequence[Event], idiom: Idiom) -> list[list[float]]:
     for index, event in enumerate(events):
         facts, mark = event.facts, marks[index]
         once = fade(mark)
-        long = once * max(-2.0, min(2.0, math.log2(max(event.length, 1e-6) / typical)))
+        long = once * max(-2.0, min(2.0, math.log2(event.length / typical)))
         move, share = SILENT, 0.0
         if before is not None:
             move, share = move_vector(idiom, before.facts, facts), fade((marks[index - 1], mark))

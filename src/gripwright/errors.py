@@ -9,16 +9,43 @@
     │   ├── LessonError     a lesson file with problems (all of them at once)
     │   ├── MediaError      a recording that cannot be read
     │   └── SearchError     constraints that nothing can meet
-    └── BuildError          a pack that could not be built or written
+    ├── BuildError          a pack that could not be built or written
+    ├── StoppedError        the user stopped the command (exit code 130)
+    ├── MachineError        the machine refused: no room, no memory, no right (exit code 2)
+    └── InternalError       a fault of Gripwright itself (exit code 2)
 
 Every error carries data: a stable ``code``, the ``field`` at fault, the place ``at`` and the
-``remedy``; the command line and the bench only present them.
+``remedy``; the command line and the bench only present them. Long input is never echoed whole.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import asdict
 from typing import Any
+
+ECHOED = 60  # characters of the user's input that a message repeats
+_QUOTED = re.compile(r"(?<!\w)(['\"])((?:(?!\1)[^\n]){%d,})\1(?!\w)" % (ECHOED + 1))
+_UNBROKEN = re.compile(r"[^\s/\\]{%d,}" % (2 * ECHOED))
+
+
+def cut(text: str, limit: int = ECHOED) -> str:
+    """Return a text of at most ``limit`` characters, its end replaced by an ellipsis.
+
+    >>> cut("x35453"), cut("x" * 100, 6)
+    ('x35453', 'xxxxx…')
+    """
+    return text if len(text) <= limit else text[: limit - 1] + "…"
+
+
+def without_long_input(message: str) -> str:
+    """Return a message in which quoted input and unbroken runs are cut to `ECHOED` characters.
+
+    >>> without_long_input(f"grip {'x' * 20_000!r} has 20000 places")
+    "grip 'xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx…' has 20000 places"
+    """
+    quoted = _QUOTED.sub(lambda found: found[1] + cut(found[2]) + found[1], message)
+    return _UNBROKEN.sub(lambda found: cut(found[0]), quoted)
 
 
 class GripwrightError(Exception):
@@ -34,11 +61,11 @@ class GripwrightError(Exception):
         at: int | str | None = None,
         remedy: str | None = None,
     ) -> None:
-        super().__init__(message)
-        self.message = message
-        self.field = field
+        self.message = without_long_input(message)
+        self.field = field if field is None else cut(field)
         self.at = at
-        self.remedy = remedy
+        self.remedy = remedy if remedy is None else without_long_input(remedy)
+        super().__init__(self.message)
 
     def as_dict(self) -> dict[str, Any]:
         """Return the error object of the command contract."""
@@ -111,3 +138,21 @@ class BuildError(GripwrightError):
     """Report a pack that could not be built or written."""
 
     code = "build"
+
+
+class StoppedError(GripwrightError):
+    """Report that the user stopped a command before it was done."""
+
+    code = "stopped"
+
+
+class MachineError(GripwrightError):
+    """Report that the machine refused: no room, no memory, no right to a file."""
+
+    code = "system"
+
+
+class InternalError(GripwrightError):
+    """Report a fault of Gripwright itself that nothing foresaw."""
+
+    code = "internal"

@@ -12,6 +12,8 @@ import sys
 import click
 
 from gripwright.cli.output import fail
+from gripwright.cli.unforeseen import foreseen
+from gripwright.errors import StoppedError
 
 COMMANDS = {
     "name": "Name a grip: its readings, each note's degree, and why.",
@@ -56,12 +58,21 @@ def root() -> None:
 
 
 def main() -> None:
-    """Run the command line; wrong use prints one error object under --json."""
+    """Run the command line; whatever goes wrong prints one error object under --json.
+
+    The exit code is the command's own, 2 for wrong use and for whatever nobody foresaw, and
+    130 where the user stopped it.
+    """
+    as_json = "--json" in sys.argv or "--jsonl" in sys.argv
     try:
         sys.exit(root.main(standalone_mode=False) or 0)
-    except click.exceptions.Abort:
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        stopped = StoppedError("stopped; nothing is half written, what was there before is whole")
+        fail(stopped, as_json=as_json)
         sys.exit(130)
     except click.exceptions.Exit as error:
         sys.exit(error.exit_code)
     except click.ClickException as error:
-        sys.exit(fail(error, as_json="--json" in sys.argv))
+        sys.exit(fail(error, as_json=as_json))
+    except Exception as error:  # noqa: BLE001 - the outermost place: no traceback reaches a user
+        sys.exit(fail(foreseen(error), as_json=as_json))

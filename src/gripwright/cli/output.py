@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import functools
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterable
 from typing import Any
 
 import click
 import msgspec
 
-from gripwright.errors import GripwrightError, InputError
+from gripwright.cli.unforeseen import foreseen
+from gripwright.errors import GripwrightError, InputError, cut, without_long_input
 
 CONTRACT = 1
 
@@ -30,10 +32,11 @@ def error_answer(error: GripwrightError | click.ClickException) -> dict[str, Any
     if isinstance(error, GripwrightError):
         return {"error": error.as_dict()}
     remedy = "run the command with --help"
+    message = without_long_input(error.format_message())
     field = getattr(getattr(error, "param", None), "name", None)
     return {
         "error": {
-            "code": "usage", "message": error.format_message(), "field": field, "at": None,
+            "code": "usage", "message": message, "field": field, "at": None,
             "remedy": remedy,
         }
     }  # fmt: skip
@@ -70,7 +73,7 @@ def batch(lines: Iterable[bytes], answer: Callable[[dict[str, Any]], dict[str, A
     """Answer JSON-line requests in order; return 1 if any line was bad, else 0.
 
     Each answer echoes the request's ``id``; a bad line gets its error object and the rest
-    go on.
+    go on, also where the fault is our own.
     """
     code = 0
     for line in lines:
@@ -79,19 +82,31 @@ def batch(lines: Iterable[bytes], answer: Callable[[dict[str, Any]], dict[str, A
         echo: dict[str, Any] = {}
         try:
             request = _request(line)
-            echo = {"id": request["id"]} if "id" in request else {}
-            emit({**echo, **answer({k: v for k, v in request.items() if k != "id"})})
-        except GripwrightError as error:
+            echo = {"id": request.pop("id")} if "id" in request else {}
+            emit({**echo, **answer(_fields(request))})
+        except Exception as error:  # noqa: BLE001 - one bad line must not silence the rest
             code = 1
-            emit({**echo, **error_answer(error)})
+            emit({**echo, **error_answer(foreseen(error))})
     return code
+
+
+def _fields(request: dict[str, Any]) -> dict[str, Any]:
+    """Return a request's fields with ``_`` for the hyphens of option names."""
+    names = Counter(name.replace("-", "_") for name in request)
+    for name, count in names.items():
+        if count > 1:
+            raise InputError(
+                f"the field {cut(name)!r} is given with a hyphen and without", field=name,
+                remedy="give it once",
+            )  # fmt: skip
+    return {name.replace("-", "_"): value for name, value in request.items()}
 
 
 def _request(line: bytes) -> dict[str, Any]:
     remedy = 'write one JSON object a line, such as {"grip": "x35453"}'
     try:
         request = msgspec.json.decode(line)
-    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         raise InputError(f"this line is not JSON: {error}", field="line", remedy=remedy) from error
     if not isinstance(request, dict):
         raise InputError("this line is not a JSON object", field="line", remedy=remedy)

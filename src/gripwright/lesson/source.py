@@ -10,7 +10,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from gripwright.errors import GripwrightError
+from gripwright.errors import GripwrightError, cut, without_long_input
 
 Node = tuple[str | int, ...]
 
@@ -84,10 +84,13 @@ class Report:
         return line, offset - self._lines[line - 1] + 1
 
     def add(self, code: str, token: Token, message: str, suggestion: str | None = None) -> None:
-        """Note a problem at a token; long texts are cut in the message's ``text``."""
+        """Note a problem at a token; long texts are cut in it."""
         line, column = self.place(token.start)
-        text = token.text if len(token.text) <= 60 else token.text[:57] + "..."
-        self._found.append((token.start, Problem(code, line, column, text, message, suggestion)))
+        hint = suggestion if suggestion is None else without_long_input(suggestion)
+        told = without_long_input(message)
+        self._found.append(
+            (token.start, Problem(code, line, column, cut(token.text), told, hint))
+        )
 
     def add_error(self, code: str, token: Token, error: GripwrightError) -> None:
         """Note an error of a lower floor at a token."""

@@ -78,8 +78,10 @@ def test_a_bad_line_does_not_stop_the_rest() -> None:
     good = [answer["id"] for answer in answers if "error" not in answer]
     assert good == [6]
     fields = [answer["error"]["field"] for answer in answers if "error" in answer]
-    assert fields == ["chords", "line", "chords", "key", "lengths", "chords", "tempo", "chords",
-                      "lengths", "chords", "chords", "lengths", "chords", "chords", "lengths", "line"]  # fmt: skip
+    assert fields == [
+        "chords", "line", "chords", "key", "lengths", "chords", "tempo", "chords", "lengths",
+        "chords", "chords", "lengths", "chords", "chords", "lengths", "line",
+    ]  # fmt: skip
     assert [answers[n]["error"]["at"] for n in (0, 13, 14)] == [1, 1, 1]
 
 

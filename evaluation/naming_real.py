@@ -1,10 +1,11 @@
 """How often the best reading of a real grip is one that the trade accepts.
 
-    python evaluation/naming_real.py [--misses]
+    python evaluation/naming_real.py [--misses] [--critic]
 
-Truth: real_grips.txt beside this script (common practice, no source). A name is right when its
-root, bass and claimed degrees are those of an accepted name (a second counts as a ninth).
-The peer is music21.
+Truth: real_grips.txt beside this script, or critic_grips.txt (common practice, no source). A name
+is right when its root, bass and claimed degrees are those of an accepted name (a second counts as
+a ninth), or its letters where the table asks for them. The peer is music21, which is told neither
+key nor neighbours.
 """
 
 from __future__ import annotations
@@ -13,27 +14,33 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from naming_peer import peer_symbol
 
 from gripwright.harmony.reading import readings
 from gripwright.neck.grip import Grip, parse_grip, soundings
 from gripwright.neck.tuning import Neck, make_neck, parse_tuning
+from gripwright.theory.scale import Key, parse_key
 from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
 TABLE = Path(__file__).with_name("real_grips.txt")
+CRITIC = Path(__file__).with_name("critic_grips.txt")
 SIMPLE = {2: 9, 4: 11, 6: 13}  # one letter above the root, whichever octave it is written in
 Sense = tuple[int, int, frozenset[tuple[int, int]]]
 
 
 @dataclass(frozen=True)
 class Row:
-    """A grip on its neck with the names accepted and forbidden."""
+    """A grip on its neck, where it stands, with the names accepted and forbidden."""
 
     neck: Neck
     grip: Grip
     accepted: tuple[str, ...]
     forbidden: tuple[str, ...]
+    key: Key | None = None
+    before: ChordSymbol | None = None
+    after: ChordSymbol | None = None
 
     @property
     def midi(self) -> tuple[int, ...]:
@@ -48,8 +55,17 @@ def rows(path: Path = TABLE) -> Iterator[Row]:
         if line.startswith("["):
             neck = make_neck(parse_tuning(line.strip("[]")))
         elif line and not line.startswith("#"):
-            grip, accepted, forbidden = (part.strip() for part in line.split("|"))
-            yield Row(neck, parse_grip(grip, len(neck)), _names(accepted), _names(forbidden))
+            grip, accepted, forbidden, *where = (part.strip() for part in line.split("|"))
+            yield Row(
+                neck, parse_grip(grip, len(neck)), _names(accepted), _names(forbidden),
+                **_where(_names(where[0]) if where else ()),
+            )  # fmt: skip
+
+
+def _where(parts: tuple[str, ...]) -> dict[str, Any]:
+    read = {"key": parse_key, "before": parse_symbol, "after": parse_symbol}
+    split = (part.split(" ", 1) for part in parts)
+    return {name: read[name](text) for name, text in split}
 
 
 def _names(text: str) -> tuple[str, ...]:
@@ -63,15 +79,20 @@ def sense(symbol: ChordSymbol) -> Sense:
 
 
 def _among(symbol: ChordSymbol | None, names: tuple[str, ...]) -> bool:
-    return symbol is not None and sense(symbol) in {sense(parse_symbol(name)) for name in names}
+    return symbol is not None and any(
+        symbol.text == name[1:] if name[0] == "=" else sense(symbol) == sense(parse_symbol(name))
+        for name in names
+    )
 
 
 def main() -> None:
     """Print the table; with --misses every grip whose best reading is not accepted."""
-    table = list(rows())
+    table = list(rows(CRITIC if "--critic" in sys.argv else TABLE))
     best = first = forbidden = peer = 0
     for row in table:
-        given = readings(row.grip, row.neck)
+        given = readings(
+            row.grip, row.neck, key=row.key, before=row.before, after=row.after
+        )  # fmt: skip
         hit = _among(given[0].symbol, row.accepted)
         three = any(_among(reading.symbol, row.accepted) for reading in given[:3])
         bad = _among(given[0].symbol, row.forbidden)

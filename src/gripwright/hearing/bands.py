@@ -51,9 +51,10 @@ def powers(x: Floats, starts: NDArray[np.int64], length: int, size: int = SIZE) 
 
     Windows that reach past the ends of the sound meet silence there.
     """
-    pad = length
-    padded = np.concatenate([np.zeros(pad, np.float32), x, np.zeros(pad, np.float32)])
-    at = np.clip(starts + pad, 0, len(padded) - length)
-    frames = np.lib.stride_tricks.sliding_window_view(padded, length)[at] * window(length)
-    spectra = np.fft.rfft(frames, size)
+    frames = np.zeros((len(starts), length), np.float32)
+    for frame, start in zip(frames, starts.tolist(), strict=True):
+        part = x[max(start, 0) : max(start + length, 0)]
+        low = max(-start, 0)
+        frame[low : low + len(part)] = part
+    spectra = np.fft.rfft(frames * window(length), size)
     return np.asarray(spectra.real**2 + spectra.imag**2, np.float32)

@@ -172,9 +172,11 @@ def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> fl
     if len(changes_s):
         gap = np.abs(changes_s[:, None] - beats[None, :]).min(axis=1)
         changed = float(np.mean(gap < 0.07))
-    uneven = float(np.mean(np.abs(np.diff(np.log(np.diff(beats)))))) if len(beats) > 2 else 0.0
+    steps = np.log(np.diff(beats))
+    uneven = float(np.mean(np.abs(np.diff(steps)))) if len(steps) > 1 else 0.0
+    wide = max(0.0, float(np.std(steps)) - 0.09)  # a tempo drifts, it does not jump
     usual = float(_prior(np.array(bpm)))
-    return hit + 0.3 * heard + 1.2 * changed + 1.4 * usual - 2.0 * uneven
+    return hit + 0.3 * heard + 1.2 * changed + 1.4 * usual - 2.0 * uneven - 4.0 * wide
 
 
 def _snapped(beats: Floats, at: Floats) -> Floats:

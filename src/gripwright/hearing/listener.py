@@ -19,6 +19,7 @@ from gripwright.hearing.bands import BANDS, RATE, Floats, band_matrix, powers
 CHANNELS = 5
 PITCHES = 58
 FLOOR_DB = 70.0
+_BLOCK = 256
 _HARMONICS = (1 / 3, 1 / 2, 1, 2, 3, 4, 5, 6, 7, 8)
 
 
@@ -38,6 +39,16 @@ def features(x: Floats, starts: NDArray[np.int64], ends: NDArray[np.int64],
 
     ``ends`` are where the next stroke begins; looks never reach past them.
     """
+    blocks = [
+        _features(x, starts[at : at + _BLOCK], ends[at : at + _BLOCK], cents)
+        for at in range(0, len(starts), _BLOCK)
+    ]
+    return np.concatenate(blocks) if blocks else np.empty((0, CHANNELS, BANDS), np.float32)
+
+
+def _features(
+    x: Floats, starts: NDArray[np.int64], ends: NDArray[np.int64], cents: float
+) -> Floats:
     matrix = band_matrix(round(cents, 1))
     length = np.maximum(ends - starts, 1024)
     short = np.minimum(length, 8192)

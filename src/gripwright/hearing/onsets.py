@@ -57,7 +57,7 @@ def flux(x: Floats) -> Floats:
     padded = np.pad(x, (_LENGTH // 2, _LENGTH))
     frames = np.lib.stride_tricks.sliding_window_view(padded, _LENGTH)[::HOP]
     out = np.empty(len(frames), np.float32)
-    scale = np.sqrt(np.mean(x**2)) + 1e-9
+    scale = np.sqrt(np.dot(x, x) / max(len(x), 1)) + 1e-9
     before = np.zeros((_LAG + _MEMORY, 32), np.float32)
     for at in range(0, len(frames), 8192):
         spectra = np.fft.rfft(frames[at : at + 8192] * window(_LENGTH))

@@ -33,6 +33,7 @@ Samples = np.ndarray[Any, np.dtype[np.float32]]
 Band = Literal["whole", "bass", "centre", "sides"]
 
 MIN_SPEED, MAX_SPEED = 0.3, 1.0
+MAX_TIMES = 100
 BASS_HZ = 250.0
 _STRUM_S = 0.012
 _UNDER_LU = -6.0
@@ -120,8 +121,11 @@ def practice_loop(
             f"the speed {100 * speed:g} % is outside 30 to 100 %", field="speed",
             remedy="give a speed from 30 to 100",
         )  # fmt: skip
-    if not 1 <= times <= 100:
-        raise InputError("a loop is repeated 1 to 100 times", field="times")
+    if not 1 <= times <= MAX_TIMES:
+        raise InputError(
+            f"a loop is repeated 1 to {MAX_TIMES} times, not {times}", field="times",
+            remedy=f"give a number from 1 to {MAX_TIMES}",
+        )  # fmt: skip
     slow = stretch(x, rate, 1 / speed) if speed != 1.0 else x
     tuned = shift_cents(slow, rate, cents) if cents else slow
     faded = np.array(tuned, np.float32)

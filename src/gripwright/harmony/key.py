@@ -16,19 +16,20 @@ from gripwright.harmony.key_evidence import Event, events_of, evidence, habit_of
 from gripwright.harmony.key_modes import family_of, mode_of
 from gripwright.harmony.key_path import best_path
 from gripwright.harmony.key_spelling import spell_tonic
-from gripwright.harmony.key_weights import STATES, Idiom, change_rows
+from gripwright.harmony.key_weights import STATES, Idiom, Vector, change_rows
 from gripwright.theory.scale import Key
 
 LEAST_LENGTH, MOST_LENGTH = 1e-6, 1e9
 # Log odds by which a second tonic may stand behind the first in a region and still be told.
-NEAR: dict[Idiom, float] = {"songs": 4.5, "parts": 6.0}
+NEAR: dict[Idiom, float] = {"songs": 8.0, "parts": 12.0}
 
 
 @dataclass(frozen=True, slots=True)
 class Region:
     """A key from the chord at ``start`` up to, not including, the one at ``end``.
 
-    ``lead`` is by how many log odds it stands before the next tonic, in this region.
+    ``lead`` is by how many log odds it stands before the next tonic in this region, the changes of
+    key at its edges included.
     """
 
     key: Key
@@ -78,15 +79,16 @@ def find_keys(
     idiom = idiom_of(events)
     rows = evidence(events, idiom)
     habit = habit_of([(event.facts.root, event.facts.kind) for event in events])
-    path = best_path(rows, change_rows(idiom, habit))
+    changes = change_rows(idiom, habit)
+    path = best_path(rows, changes)
     regions, also = [], []
     start = 0
     for end in range(1, len(events) + 1):
         if end < len(events) and path[end] == path[start]:
             continue
         inside = events[start:end]
-        sums = [sum(column) for column in zip(*rows[start:end], strict=True)]
         first = path[start]
+        sums = _sums(rows, changes, path, start, end)
         second = max((s for s in range(STATES) if s % 12 != first % 12), key=sums.__getitem__)
         lead = round(sums[first] - sums[second], 2)
         until = len(chords) if end == len(events) else inside[-1].end
@@ -95,6 +97,22 @@ def find_keys(
             also.append(Region(_key(second, inside, idiom), inside[0].start, until, -lead))
         start = end
     return Keys(tuple(_joined(regions)), tuple(_joined(also)))
+
+
+def _sums(
+    rows: Sequence[Sequence[float]],
+    changes: Sequence[Vector],
+    path: Sequence[int],
+    start: int,
+    end: int,
+) -> list[float]:
+    """Return what each state would have in a region, the changes at its edges included."""
+    sums = [sum(column) for column in zip(*rows[start:end], strict=True)]
+    if start:
+        sums = [one + price for one, price in zip(sums, changes[path[start - 1]], strict=True)]
+    if end < len(path):
+        sums = [one + row[path[end]] for one, row in zip(sums, changes, strict=True)]
+    return sums
 
 
 def _key(state: int, events: Sequence[Event], idiom: Idiom) -> Key:

@@ -56,25 +56,29 @@ UNUSUAL = 24
 EVERYDAY = """
 (b5) (add9) (add11) m(add9) m(add11) m(b6) 7(b5) 7(#5) 7(b9) 7(#9) 7(#11) 7(b13) 9(b5) 9(#5)
 9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11)
-7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(b5)
+7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5)
 maj7(#11) maj9(#11) maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11)
 m(maj9,add11) 6/9(#11) 7(no3) 9(no3) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no3)
-(no5) m(no5)
+(no5) m(no5) 6(no3) sus4(add9) sus2(add6) maj9(no3) maj13(no3) maj7(#11,no3)
+5(add9,add#11)
 """
 
-# What a bass other than the root costs, by its degree, and a bass that is no chord tone.
+# What a bass other than the root costs, by its degree, and a bass that is no chord tone. A
+# suspended fourth is no bass of its own chord.
 INVERSIONS = {
     "3": 16, "b3": 16, "5": 15, "b5": 20, "#5": 22, "b7": 17, "7": 18, "bb7": 22, "6": 30,
-    "4": 19, "2": 22, "9": 30, "b9": 36, "#9": 36, "11": 32, "#11": 34, "b13": 36, "13": 32,
+    "2": 22, "9": 40, "b9": 40, "#9": 40, "11": 32, "#11": 34, "b13": 36, "13": 32,
     "b6": 44,
 }  # fmt: skip
 SLASH = {1: 44, 2: 32, 3: 38, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
-SLASH_UPPER = {"": 0, "m": 3, "7": 10, "maj7": 8, "m7": 8, "m7(b5)": 16, "6": 16}
+SLASH_UPPER = {"": 0, "m": 3, "7": 6, "maj7": 6, "m7": 8, "m7(b5)": 16, "6": 16}
 ROOTLESS = 24  # and half of the inversion: without a root the bass says less
 NO_FIFTH = 4  # in a chord with a third (or what stands for it) and a seventh
 NO_FIFTH_SIXTH, NO_FIFTH_NINTH = 16, 8  # in a sixth chord, in a 6/9
 NO_FIFTH_BARE = 20
 TWO_NINTHS = 18
+BARE = 10  # a third, or a seventh chord without its fifth, heard from another bass by no more
+ROOT_AND_FIFTH = 8  # both left out
 SUSPENDED_SIXTH = 12
 SECOND_AND_MAJOR_SEVENTH = 20  # a fifth higher the same notes are a triad over a bass
 TWO_ADDED = 8  # two added notes on a triad
@@ -91,9 +95,13 @@ LIMITS = {"halving": 8, "faint": 52, "most": 6}
 
 # What voicing, key and neighbours add; terms.py says when each counts.
 TERMS = {
+    "fifth right above a bass that is not the root": 12,
+    "octave on top of that fifth": 8,
+    "no fifth against that fifth": 8,
+    "triad doubled over its flat seventh": -26,
     "root doubled": -2,  # for each time beyond the first, twice at most
     "slash bass doubled": 8,
-    "root above the bass, bass on an inner string": -14,
+    "root above the bass, bass on an inner string": -12,
     "tension for a fifth, high": -3,  # a sharp eleven or flat thirteen without a fifth
     "tension for a fifth, low": 3,
     "root in key": -2,
@@ -101,6 +109,10 @@ TERMS = {
     "tonic": -4,
     "root falls a fifth": -18,
     "root fell a fifth": -3,
+    "rootless between two and one": -26,
+    "bass falls a half step": -22,  # from the root of a dominant
+    "bass moves under a triad": -24,
+    "bass stays a root": -6,
     "leading tone rises": -40,  # a diminished seventh, to the next root or to the tonic
     "altered note resolves": -4,
 }
@@ -144,9 +156,12 @@ def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
         if "1" not in names:
             if not _may_lose_root(names):
                 continue
-            cost += ROOTLESS - INVERSIONS[at] // 2
+            cost += ROOTLESS - INVERSIONS.get(at, 0) // 2
+            cost += 0 if {"5", "b5", "#5"} & set(names) else ROOT_AND_FIFTH
         if at != "1":
-            cost += INVERSIONS[at]
+            if at not in INVERSIONS:
+                continue
+            cost += INVERSIONS[at] + _bare(set(names))
         form = _form(names)
         used = form.split("|")[0] in USED
         if form and (used or "1" in names):
@@ -160,10 +175,18 @@ def _over_bass(root: int, pcs: frozenset[int]) -> Iterator[Way]:
     if bass not in SLASH or 0 not in upper:
         return
     for names in _assignments(upper):
-        quality = quality_of(parse_degree(name) for name in names)
+        shell = {"3", "b3"} & set(names) and {"b7", "7"} & set(names) and "b5" not in names
+        fifth = ("5",) if shell and "5" not in names else ()
+        quality = quality_of(parse_degree(name) for name in (*names, *fifth))
         kind = quality_text(quality) if quality else None
         if kind in SLASH_UPPER:
-            yield Way(root, _form(names), SLASH[bass] + SLASH_UPPER[kind])
+            cost = SLASH[bass] + SLASH_UPPER[kind] + (NO_FIFTH if fifth else 0)
+            yield Way(root, _form(names), cost)
+
+
+def _bare(have: set[str]) -> int:
+    """Return what too few notes cost a root that is not the bass."""
+    return BARE if have in ({"1", "3"}, {"1", "b3"}, {"1", "b3", "b7"}) else 0
 
 
 def _assignments(pcs: frozenset[int]) -> Iterator[tuple[str, ...]]:
@@ -191,6 +214,7 @@ def _agrees(names: set[str]) -> bool:
         not ("b6" in names and (seventh or "5" not in names)),
         not ("#11" in names and "b3" in names and "5" not in names),
         not ("b5" in names and (thirds & {"4", "2"} or "6" in names)),
+        not ("b5" in names and "7" in names and "b3" not in names),
         not ("#5" in names and thirds & {"4", "2"}),
         not ("#5" in names and not names & {"3", "b7"}),
         not ("b3" in names and "#5" in names),
@@ -281,8 +305,13 @@ def _without_fifth(third: str, seventh: str, nine: bool) -> int:
 
 
 def _may_lose_root(names: tuple[str, ...]) -> bool:
-    """Return whether a chord is still heard without its root: third, seventh and a colour."""
+    """Return whether a chord is still heard without its root: third, seventh and a colour.
+
+    Without its fifth too only a dominant is, by its tritone.
+    """
     have = set(names)
+    if not have & {"5", "b5", "#5"} and not {"3", "b7"} <= have:
+        return False
     colour = have & {"9", "b9", "#9", "13", "b13", "#11", "11"}
     return bool(have & {"3", "b3"}) and bool(have & {"b7", "7"}) and len(have) >= 4 and bool(colour)
 

@@ -21,9 +21,9 @@ from gripwright.neck.grip import Grip, Sounding, bass_of, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.harte import harte_label
 from gripwright.theory.interval import Degree, note_at
-from gripwright.theory.pitch import Note
+from gripwright.theory.pitch import Note, simple_note
 from gripwright.theory.scale import Key
-from gripwright.theory.spelling import NOWHERE, degree_note, note_in_key, root_note
+from gripwright.theory.spelling import NOWHERE, degree_note, note_in_key, odd, root_note
 from gripwright.theory.symbol import ChordSymbol
 
 _LEADING, _FLAT_SECOND = Degree(7), Degree(2, -1)
@@ -153,6 +153,7 @@ class _Voice(NamedTuple):
     root: Note
     bass: Note
     slash: bool
+    eased: Degree | None
 
 
 class _Said(NamedTuple):
@@ -167,17 +168,23 @@ class _Said(NamedTuple):
 def _hear(way: Way, bass_midi: int, context: Context) -> _Voice:
     """Return the spelling that a way gives root and bass."""
     form, above = way.form, -way.root % 12
-    root = _root(way, bass_midi, context)
-    degree = form.degrees.get(above)
-    if degree is None:
-        return _Voice(form, root, _spell(root, PLAIN_DEGREES[above], form, context), True)
-    return _Voice(form, root, _letters(form, root, context).spelled[degree], False)
+    degree = form.degrees.get(above, PLAIN_DEGREES[above])
+    root = _root(way, bass_midi, context, degree)
+    free = context.key is None and not context.strict
+    eased = degree if free and odd(note_at(root, degree)) else None
+    if above in form.degrees:
+        bass = _letters(form, root, context, eased).spelled[degree]
+        return _Voice(form, root, bass, False, eased)
+    bass = simple_note(bass_midi, flats=True) if eased else _spell(root, degree, form, context)
+    return _Voice(form, root, bass, True, None)
 
 
 @lru_cache(maxsize=16384)
-def _letters(form: Form, root: Note, context: Context) -> Spelling:
-    """Return the letters of a form on a root."""
+def _letters(form: Form, root: Note, context: Context, eased: Degree | None) -> Spelling:
+    """Return the letters of a form on a root; an ``eased`` degree, its bass, is a white key."""
     spelled = {degree: _spell(root, degree, form, context) for degree in form.degrees.values()}
+    if eased is not None:
+        spelled[eased] = simple_note(spelled[eased].pc, flats=True)
     omits = {degree: _spell(root, degree, form, context) for degree in form.omits}
     by_text = {degree.text: (degree, note) for degree, note in spelled.items()}
     return Spelling(spelled, omits, by_text)
@@ -193,7 +200,7 @@ def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
     return degree_note(root, degree, strict=context.strict, key=key, onward=context.onward)
 
 
-def _root(way: Way, bass_midi: int, context: Context) -> Note:
+def _root(way: Way, bass_midi: int, context: Context, low: Degree) -> Note:
     """Return the root's spelling; a diminished seventh is spelled towards the next root."""
     pc = (bass_midi + way.root) % 12
     if way.form.quality.base == "dim7":
@@ -204,23 +211,28 @@ def _root(way: Way, bass_midi: int, context: Context) -> Note:
                     return note
         if context.key and not context.strict:
             return note_in_key(pc, context.key, context.onward)
-    return root_note(pc, way.form.degrees.values(), context.key, context.onward)
+    free = low if not context.strict else None
+    return root_note(pc, way.form.degrees.values(), context.key, context.onward, low=free)
 
 
 @lru_cache(maxsize=65536)
 def _say(one: _Voice, midi: tuple[int, ...], rival: _Voice | None, context: Context) -> _Said:
     """Return symbol, label and reasons of a form over notes; ``rival`` is the other reading."""
-    symbol = ChordSymbol(one.root, one.form.quality, None if one.bass == one.root else one.bass)
-    label = harte_label(one.root, one.form.degrees.values(), one.bass)
+    form = one.form
+    slash = one.bass if one.bass != one.root and 0 in form.degrees else None
+    symbol = ChordSymbol(one.root, form.quality, slash)
+    degree = form.degrees.get((one.bass.pc - one.root.pc) % 12)
+    low = one.bass if degree is None else note_at(one.root, degree)
+    label = harte_label(one.root, form.degrees.values(), low)
     onward = context.after.root if context.after else None
     other = _heard(rival, midi, context) if rival else None
     claims = reasons(_heard(one, midi, context), rival=other, key=context.key, onward=onward)
-    letters = _letters(one.form, one.root, context)
+    letters = _letters(one.form, one.root, context, one.eased)
     return _Said(symbol, label, true_sentences(claims), letters)
 
 
 def _heard(voice: _Voice, midi: tuple[int, ...], context: Context) -> Heard:
-    letters = _letters(voice.form, voice.root, context)
+    letters = _letters(voice.form, voice.root, context, voice.eased)
     return Heard(midi, voice.root, voice.bass, letters, voice.slash)
 
 

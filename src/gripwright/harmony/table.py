@@ -21,7 +21,8 @@ from gripwright.theory.quality import Quality, quality_of
 class Form:
     """A quality with what sounds of it: ``degrees`` by pitch class above the root.
 
-    ``seventh`` tells whether a third and a seventh sound; ``doubtful`` is the pitch class of a
+    ``seventh`` tells whether a third and a seventh sound, ``dominant`` whether a major third and
+    a flat seventh do, ``fifth`` whether any fifth does, ``whole`` whether root, third and fifth do; ``doubtful`` is the pitch class of a
     sharp eleven or flat thirteen that a missing fifth might make an altered fifth, or None;
     ``fixed`` are the degrees whose letters name the chord: a triad with its fifth and all that
     stacks on it in thirds or sixths, the third and seventh of a dominant, else the root alone.
@@ -32,12 +33,19 @@ class Form:
     degrees: dict[int, Degree]
     omits: tuple[Degree, ...]
     seventh: bool
+    dominant: bool
+    fifth: bool
+    whole: bool
     doubtful: int | None
     fixed: frozenset[Degree]
 
     def slash(self, root: int) -> bool:
         """Return whether the bass is no note of the form on a root so far above it."""
         return -root % 12 not in self.degrees
+
+    def triad_over(self, root: int) -> bool:
+        """Return whether a plain triad lies over a bass that is none of its notes."""
+        return self.text in ("", "m") and self.slash(root)
 
 
 class Way(NamedTuple):
@@ -98,8 +106,11 @@ def _form(index: int) -> Form:
     texts = {degree.text for degree in heard}
     doubtful = [d.pc for d in heard if d.text in ("#11", "b13") and not texts & _FIFTHS]
     seventh = bool(texts & {"3", "b3"} and texts & {"7", "b7"})
+    dominant, fifth = {"3", "b7"} <= texts, bool(texts & _FIFTHS)
     fixed = frozenset(degree for degree in heard if degree.number in _fixed(texts))
-    return Form(quality, text, by_pc, omits, seventh, doubtful[0] if doubtful else None, fixed)
+    whole = "1" in texts and bool(texts & {"3", "b3"}) and fifth
+    low = doubtful[0] if doubtful else None
+    return Form(quality, text, by_pc, omits, seventh, dominant, fifth, whole, low, fixed)
 
 
 def _fixed(texts: set[str]) -> tuple[int, ...]:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from gripwright.harmony.table import Form, Way, terms
 from gripwright.neck.grip import Sounding
+from gripwright.theory.interval import Degree
 from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol
 
+_FLAT_FIVE = Degree(5, -1)
 _RISE, _FALL = {"#11", "#5", "#9"}, {"b5", "b13", "b9"}
 
 
@@ -23,11 +25,32 @@ def voicing_cost(way: Way, sounds: tuple[Sounding, ...], bass: Sounding) -> int:
         cost += weigh["slash bass doubled"]
     if way.root and bass != sounds[0]:
         cost += weigh["root above the bass, bass on an inner string"]
+    if way.root:
+        cost += _against_fifth(form, sounds, bass.midi)
+    if way.root == 2 and form.triad_over(2) and len(above) > 4 and above.count(-way.root % 12) == 1:
+        cost += weigh["triad doubled over its flat seventh"]
     if form.doubtful is not None:
         lowest = min(s.midi for s, pc in zip(sounds, above, strict=True) if pc == form.doubtful)
         high = lowest - bass.midi > 12
         cost += weigh["tension for a fifth, high" if high else "tension for a fifth, low"]
     return cost
+
+
+def _against_fifth(form: Form, sounds: tuple[Sounding, ...], bass_midi: int) -> int:
+    """Return what a fifth right above the bass says against a root that is not the bass.
+
+    It says nothing against a root that has third and fifth of its own.
+    """
+    if form.whole:
+        return 0
+    weigh = terms()
+    above = sorted({sound.midi - bass_midi for sound in sounds})[1:3]
+    if above[:1] != [7] and above != [12, 19]:
+        return 0
+    cost = weigh["fifth right above a bass that is not the root"]
+    if above[-1] in (12, 19):
+        cost += weigh["octave on top of that fifth"]
+    return cost + (0 if form.fifth else weigh["no fifth against that fifth"])
 
 
 def context_cost(
@@ -37,9 +60,27 @@ def context_cost(
     root = (bass_pc + way.root) % 12
     cost = 0 if key is None else _in_key(way.form, root, key)
     if after is not None:
-        cost += _onward(way.form, root, after)
-    if before is not None and way.form.seventh and (root - before.root.pc) % 12 == 5:
-        cost += terms()["root fell a fifth"]
+        cost += _onward(way, root, after)
+    if before is not None:
+        cost += _from(way, root, before, after)
+    if not way.root:
+        cost += terms()["bass stays a root"] * sum(
+            near is not None and near.bass is None and near.root.pc == root
+            for near in (before, after)
+        )
+    return cost
+
+
+def _from(way: Way, root: int, before: ChordSymbol, after: ChordSymbol | None) -> int:
+    """Return what the move from the chord before says, and from there through to the next."""
+    weigh, form = terms(), way.form
+    if form.triad_over(way.root) and before.root.pc == root:
+        return weigh["bass moves under a triad"]
+    if not form.seventh or (root - before.root.pc) % 12 != 5:
+        return 0
+    cost = weigh["root fell a fifth"]
+    if form.dominant and 0 not in form.degrees and after and (after.root.pc - root) % 12 == 5:
+        cost += weigh["rootless between two and one"]
     return cost
 
 
@@ -53,13 +94,15 @@ def _in_key(form: Form, root: int, key: Key) -> int:
     return weigh["root in key" if root in {note.pc for note in key.notes} else "root out of key"]
 
 
-def _onward(form: Form, root: int, after: ChordSymbol) -> int:
+def _onward(way: Way, root: int, after: ChordSymbol) -> int:
     """Return what the move to the next chord says: of the root, and of altered notes."""
-    weigh = terms()
+    weigh, form = terms(), way.form
     rise = (after.root.pc - root) % 12
     if form.quality.base == "dim7":
         return weigh["leading tone rises"] if rise == 1 else 0
     cost = weigh["root falls a fifth"] if form.seventh and rise == 5 else 0
+    if rise == 11 and not way.root and form.dominant and form.degrees.get(6) != _FLAT_FIVE:
+        cost += weigh["bass falls a half step"]
     for pc, degree in form.degrees.items():
         step = 1 if degree.text in _RISE else -1 if degree.text in _FALL else 0
         if step and (root + pc + step) % 12 in after.pcs:

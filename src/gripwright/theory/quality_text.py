@@ -46,6 +46,8 @@ def quality_text(quality: Quality) -> str:
     base = quality.base
     if not tail:
         return base
+    if base == "5" and tail == ["add6"]:
+        return "6(no3)"
     if not base and len(tail) == len(quality.adds) == 1:
         return tail[0]
     if base.endswith(")"):
@@ -163,6 +165,8 @@ class _Reader:
 
     def _number(self, match: re.Match[str]) -> bool:
         number = match["number"]
+        if number in ("10", "15"):
+            return False
         if self.extension in ("", "Δ") and not (self.depth and number in _ADDED):
             self.extension = number
             return number != "5" or not (self.mode or self.sus)

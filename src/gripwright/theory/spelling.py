@@ -1,7 +1,7 @@
 """Spelling: which letter a note gets, from its chord, its key and where it goes.
 
-Without a key a root takes the spelling whose chord lies nearest the middle of the line of
-fifths; plain letters come before altered ones, and C, E, F and B before their other names. In
+Without a key a root takes its usual name for the quality; the bass is never an altered name of
+a white key. In
 a key every note has a strain: none for the scale, little for the usual chromatic notes (a
 raised fourth, a flat seventh), more the farther it lies; a chromatic note that moves a half
 step into the next chord wants to move to another letter. A chord is spelled from its root so
@@ -22,7 +22,14 @@ from gripwright.theory.pitch import Note, simple_note
 from gripwright.theory.scale import Key
 
 _MIDDLE = 2
+# The root of a chord in no key: common practice, no source.
 _WHITE = {0, 2, 4, 5, 7, 9, 11}
+_EITHER = {1, 6, 8}  # roots that are written both ways
+_USUAL = {
+    "other": "C Db D Eb E F F# G Ab A Bb B".split(),
+    "minor": "C C# D Eb E F F# G G# A Bb B".split(),
+    "diminished": "C C# D Eb E F F# G G# A Bb B".split(),
+}
 _NOTES = tuple(
     tuple(
         Note(step, alter)
@@ -78,30 +85,49 @@ def note_in_key(pc: int, key: Key, onward: Onward = NOWHERE) -> Note:
 
 
 def root_note(
-    pc: int, content: Iterable[Degree], key: Key | None = None, onward: Onward = NOWHERE
+    pc: int,
+    content: Iterable[Degree],
+    key: Key | None = None,
+    onward: Onward = NOWHERE,
+    *,
+    low: Degree | None = None,
 ) -> Note:
     """Return the spelling of a chord's root by pitch class, the chord's degrees and the key.
+
+    Without a key the usual one, or its other name where the bass, a degree ``low``, would else
+    be an altered name of a white key.
 
     >>> from gripwright.theory.interval import degrees
     >>> root_note(8, degrees("1 b3 5 b7")).name, root_note(8, degrees("1 3 5 b7")).name
     ('G#', 'Ab')
+    >>> root_note(6, degrees("1 3 #11 7"), low=Degree(11, 1)).name
+    'Gb'
     """
-    return _root_note(pc % 12, tuple(content), key, onward)
+    return _root_note(pc % 12, tuple(content), key, onward, low)
 
 
 @lru_cache(maxsize=8192)
-def _root_note(pc: int, content: tuple[Degree, ...], key: Key | None, onward: Onward) -> Note:
+def _root_note(
+    pc: int, content: tuple[Degree, ...], key: Key | None, onward: Onward, low: Degree | None
+) -> Note:
     roots = [note for note in _NOTES[pc] if abs(note.alter) < 2]
     if key is None:
-        return min(roots, key=lambda root: _distance(root, content))
+        usual = next(root for root in roots if root.name in _USUAL[_family(content)])
+        both = [usual, *(root for root in roots if pc in _EITHER and root != usual)]
+        return next((r for r in both if low is None or not odd(note_at(r, low))), usual)
     return min(roots, key=lambda root: _chord_strain(root, content, key, onward))
 
 
-def _distance(root: Note, content: tuple[Degree, ...]) -> float:
-    """Return how far a chord lies from the middle of the line of fifths."""
-    places = [note_at(root, degree).fifths for degree in content]
-    far = abs(sum(places) / len(places) - _MIDDLE)
-    return far + 1.5 * abs(root.alter) + (3 if root.alter and root.pc in _WHITE else 0)
+def odd(note: Note) -> bool:
+    """Return whether a note is an altered name of a white key, such as Fb."""
+    return note.alter != 0 and note.pc in _WHITE
+
+
+def _family(content: tuple[Degree, ...]) -> str:
+    """Return the row of usual roots that a chord follows."""
+    if Degree(3, -1) not in content:
+        return "other"
+    return "diminished" if Degree(5, -1) in content else "minor"
 
 
 def _chord_strain(

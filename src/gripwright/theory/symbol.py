@@ -141,8 +141,8 @@ def _wrong(text: str, at: int, reason: str) -> SymbolError:
 def nearest_symbol(text: str) -> str | None:
     """Return the right symbol nearest to a wrong one, None if none is near.
 
-    >>> nearest_symbol("cmaj77"), nearest_symbol("Gm7b6"), nearest_symbol("hello")
-    ('Cmaj7', 'Gm7(b5)', None)
+    >>> nearest_symbol("cmaj77"), nearest_symbol("Cmja7"), nearest_symbol("hello")
+    ('Cmaj7', 'Cmaj7', None)
     """
     clean = text.strip().translate(SIGNS)
     root = re.match(r"([A-Ga-g])(##|bb|#|b)?", clean)
@@ -150,25 +150,31 @@ def nearest_symbol(text: str) -> str | None:
         return None
     body, _ = _split_bass(clean[root.end() :])
     body = re.sub(r"[(), ]", "", body)
-    size, near = min((_edits(body, re.sub(r"[(),]", "", name)), name) for name in _NEAR)
+    plain = {name: re.sub(r"[(),]", "", name) for name in _NEAR}
+    size, near = min(
+        ((_edits(body, text), name) for name, text in plain.items()), key=lambda pair: pair[0]
+    )
     if 2 * size > max(len(body), 2):
         return None
     return root[1].upper() + (root[2] or "") + near
 
 
-# Symbols that a wrong one may have meant.
+# Symbols that a wrong one may have meant: of equally near ones the first.
 _NEAR = (
-    *BASES, "(b5)", "add9", "m(add9)", "add11", "7(b5)", "7(#5)", "7(b9)", "7(#9)", "7(#11)",
+    "7", "maj7", "m7", "m7(b5)", *BASES, "(b5)", "add9", "m(add9)", "add11", "7(b5)", "7(#5)", "7(b9)", "7(#9)", "7(#11)",
     "7(b13)", "9(#11)", "13(b9)", "13(#11)", "7(b9,#11)", "7(b9,b13)", "7(#9,b13)", "7sus4(b9)",
     "maj7(#5)", "maj7(#11)", "maj9(#11)", "m9(b5)", "m11(b5)", "m7(add11)",
 )  # fmt: skip
 
 
 def _edits(one: str, other: str) -> int:
-    """Return how many letters to change, add or drop (Levenshtein 1966, from memory)."""
-    row = list(range(len(other) + 1))
+    """Return how many letters to change, add, drop or swap with the next (Damerau 1964, memory)."""
+    before, last = [0], list(range(len(other) + 1))
     for i, left in enumerate(one, 1):
-        last, row[0] = row[0], i
+        row = [i]
         for j, right in enumerate(other, 1):
-            last, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, last + (left != right))
-    return row[-1]
+            row.append(min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (left != right)))
+            if i > 1 and j > 1 and left == other[j - 2] and one[i - 2] == right:
+                row[j] = min(row[j], before[j - 2] + 1)
+        before, last = last, row
+    return last[-1]

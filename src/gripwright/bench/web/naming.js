@@ -7,15 +7,18 @@
 
 const STEPS = [0, 2, 4, 5, 7, 9, 11];
 const PLAIN = ["1", "b9", "9", "b3", "3", "11", "#11", "5", "b13", "13", "b7", "7"];
-const MIDDLE = 2;
-const WHITE = [0, 2, 4, 5, 7, 9, 11];
+const FIFTHS = ["5", "b5", "#5"];
+/** @type {Record<string, string>} */
+const USUAL = {
+  other: "C Db D Eb E F F# G Ab A Bb B",
+  minor: "C C# D Eb E F F# G G# A Bb B",
+  diminished: "C C# D Eb E F F# G G# A Bb B",
+};
 
 /** @param {number} n */
 const mod12 = (n) => ((n % 12) + 12) % 12;
 /** @param {Note} note */
 const pitchClass = (note) => mod12(STEPS[note.step] + note.alter);
-/** @param {Note} note */
-const fifths = (note) => [0, 2, 4, -1, 1, 3, 5][note.step] + 7 * note.alter;
 /** @param {Note} note */
 export const noteName = (note) => "CDEFGAB"[note.step] + (note.alter > 0 ? "#" : "b").repeat(Math.abs(note.alter));
 
@@ -44,23 +47,18 @@ function readable(root, text) {
   return { step, alter };
 }
 
-/** The root's spelling nearest the middle of the line of fifths. @param {number} pc @param {string[]} content @returns {Note} */
-function rootNote(pc, content) {
-  const strain = (/** @type {Note} */ root) => {
-    const places = content.map((text) => fifths(noteAt(root, text)));
-    const far = Math.abs(places.reduce((a, b) => a + b, 0) / places.length - MIDDLE);
-    return far + 1.5 * Math.abs(root.alter) + (root.alter && WHITE.includes(pitchClass(root)) ? 3 : 0);
-  };
-  let best = /** @type {{root: Note, strain: number} | null} */ (null);
-  for (let step = 0; step < 7; step += 1) {
-    for (const alter of [-1, 0, 1]) {
-      const root = { step, alter };
-      if (pitchClass(root) !== mod12(pc)) continue;
-      const here = strain(root);
-      if (!best || here < best.strain) best = { root, strain: here };
-    }
-  }
-  return /** @type {{root: Note}} */ (best).root;
+/** Whether a note is an altered name of a white key. @param {Note} note */
+const odd = (note) => note.alter !== 0 && STEPS.includes(pitchClass(note));
+
+/** The usual root of a chord over a bass, without a key. @param {number} pc @param {string[]} content @param {string} low @returns {Note} */
+function rootNote(pc, content, low) {
+  const family = !content.includes("b3") ? "other" : content.includes("b5") ? "diminished" : "minor";
+  const name = USUAL[family].split(" ")[mod12(pc)];
+  const alter = name.endsWith("#") ? 1 : name.endsWith("b") ? -1 : 0;
+  const usual = { step: "CDEFGAB".indexOf(name[0]), alter };
+  if (![1, 6, 8].includes(mod12(pc)) || !odd(noteAt(usual, low))) return usual;
+  const other = { step: (usual.step + alter + 7) % 7, alter: -alter };
+  return odd(noteAt(other, low)) ? usual : other;
 }
 
 /** @param {Table} table @param {number} index */
@@ -76,10 +74,24 @@ function form(table, index) {
  */
 function doubtfulCost(terms, content, sounds, above, bass) {
   const tension = content.find((text) => text === "#11" || text === "b13");
-  if (!tension || content.some((text) => ["5", "b5", "#5"].includes(text))) return 0;
+  if (!tension || content.some((text) => FIFTHS.includes(text))) return 0;
   const pc = mod12(degree(tension).size);
   const lowest = Math.min(...sounds.filter((_, index) => above[index] === pc).map((sound) => sound.midi));
   return terms[`tension for a fifth, ${lowest - bass.midi > 12 ? "high" : "low"}`];
+}
+
+/**
+ * What a fifth right above the bass says against another root.
+ * @param {Table["terms"]} terms @param {string[]} content @param {Sound[]} sounds @param {Sound} bass
+ */
+function againstFifth(terms, content, sounds, bass) {
+  const all = new Set(sounds.map((sound) => sound.midi - bass.midi));
+  const above = [...all].sort((a, b) => a - b).slice(1, 3);
+  if (above[0] !== 7 && !(above[0] === 12 && above[1] === 19)) return 0;
+  const last = above[above.length - 1];
+  const octave = last === 12 || last === 19 ? terms["octave on top of that fifth"] : 0;
+  const without = content.some((text) => FIFTHS.includes(text)) ? 0 : terms["no fifth against that fifth"];
+  return terms["fifth right above a bass that is not the root"] + octave + without;
 }
 
 /** @param {Table} table @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {Sound} bass */
@@ -90,6 +102,12 @@ function voicingCost({ terms }, way, sounds, bass) {
   const bassAbove = mod12(-way.root);
   if (!way.form.degrees.has(bassAbove) && count(bassAbove) > 1) cost += terms["slash bass doubled"];
   if (way.root && bass !== sounds[0]) cost += terms["root above the bass, bass on an inner string"];
+  const whole = count(0) && ["3", "b3"].some((text) => way.form.content.includes(text)) && FIFTHS.some((text) => way.form.content.includes(text));
+  if (way.root && !whole) cost += againstFifth(terms, way.form.content, sounds, bass);
+  const plain = ["", "m"].includes(way.form.quality);
+  if (way.root === 2 && plain && !way.form.degrees.has(bassAbove) && above.length > 4 && count(bassAbove) === 1) {
+    cost += terms["triad doubled over its flat seventh"];
+  }
   return cost + doubtfulCost(terms, way.form.content, sounds, above, bass);
 }
 
@@ -129,16 +147,19 @@ export function readings(table, sounds) {
 
 /** @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {Sound} bass @param {number} weight */
 function reading(way, sounds, bass, weight) {
-  const root = rootNote(bass.midi + way.root, way.form.content);
+  const below = way.form.degrees.get(mod12(-way.root)) ?? PLAIN[mod12(-way.root)];
+  const root = rootNote(bass.midi + way.root, way.form.content, below);
+  const eased = odd(noteAt(root, below));
   const tones = sounds.map((sound) => {
     const above = mod12(sound.midi - pitchClass(root));
     const text = way.form.degrees.get(above) ?? PLAIN[above];
-    return { ...sound, note: noteName(readable(root, text)), degree: text };
+    const note = eased && text === below ? { step: STEPS.indexOf(mod12(sound.midi)), alter: 0 } : readable(root, text);
+    return { ...sound, note: noteName(note), degree: text };
   });
   const low = /** @type {{note: string}} */ (tones.find((tone) => tone.midi === bass.midi)).note;
   const rootName = noteName(root);
   const { low: small, high } = runs(way.form.quality);
-  const slash = low === rootName ? "" : `/${low}`;
+  const slash = low === rootName || !way.form.degrees.has(0) ? "" : `/${low}`;
   const set = [{ text: printed(rootName) + small, raised: false }, { text: high, raised: true }, { text: printed(slash), raised: false }];
   return { symbol: rootName + way.form.quality + slash, harte: "", quality: way.form.quality, root: rootName, bass: low, tones, omits: way.form.omits, why: [], weight, runs: set.filter((run) => run.text) };
 }
@@ -147,7 +168,7 @@ function reading(way, sounds, bass, weight) {
 function cluster(sounds, bass) {
   const above = (/** @type {Sound} */ sound) => PLAIN[mod12(sound.midi - bass.midi)];
   const content = [...new Set(sounds.map((sound) => mod12(sound.midi - bass.midi)))].sort((a, b) => a - b).map((pc) => PLAIN[pc]);
-  const root = rootNote(bass.midi, content);
+  const root = rootNote(bass.midi, content, "1");
   const tones = sounds.map((sound) => ({ ...sound, note: noteName(readable(root, above(sound))), degree: above(sound) }));
   return { symbol: "", harte: "X", quality: "cluster", root: noteName(root), bass: noteName(root), tones, omits: [], why: [], weight: 1, runs: [] };
 }

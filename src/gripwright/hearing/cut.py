@@ -22,6 +22,7 @@ _LEAST_S = 0.7
 _AGREES = 0.55
 _WORTH, _BEARABLE = 0.42, 8.0
 _QUIET = 1e-3
+_LATE = 3 * _HOP  # by how much a fingerprint of changes sees a start late
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,7 @@ def _placed(
     agreement = float((b[low:high] * a[low + shift : high + shift]).sum(axis=1).mean())
     first, last = _edges(take, cut, begin, end, shift_samples)
     if last - first < 0.8 * (end - begin):  # a filter or a limiter has changed the waveform
-        first, last = begin, end
+        first, last = max(begin - _LATE, 0, -shift_samples), end
     return Piece(first / RATE, last / RATE, (first + shift_samples) / RATE, min(agreement, 1.0))
 
 
@@ -158,7 +159,8 @@ def _edges(take: Floats, cut: Floats, begin: int, end: int, shift: int) -> tuple
     reach = 2 * RATE
     low, high = max(0, begin - reach, -shift), min(len(cut), end + reach, len(take) - shift)
     x, y = cut[low:high], take[low + shift : high + shift]
-    gain = float(np.dot(x, y) / (np.dot(y, y) + 1e-12))
+    inner_x, inner_y = x[begin - low : end - low], y[begin - low : end - low]
+    gain = float(np.dot(inner_x, inner_y) / (np.dot(inner_y, inner_y) + 1e-12))
     block = RATE // 200
     rows = len(x) // block
     off = ((x - gain * y)[: rows * block].reshape(rows, block) ** 2).sum(axis=1)

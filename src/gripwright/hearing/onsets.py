@@ -54,13 +54,11 @@ def _bands() -> Floats:
 
 def flux(x: Floats) -> Floats:
     """Return how much the sound rises at each hop of `HOP` samples, centred, [frames]."""
-    padded = np.pad(x, (_LENGTH // 2, _LENGTH))
-    frames = np.lib.stride_tricks.sliding_window_view(padded, _LENGTH)[::HOP]
-    out = np.empty(len(frames), np.float32)
+    out = np.empty((len(x) + _LENGTH // 2) // HOP + 1, np.float32)
     scale = np.sqrt(np.dot(x, x) / max(len(x), 1)) + 1e-9
     before = np.zeros((_LAG + _MEMORY, 32), np.float32)
-    for at in range(0, len(frames), 8192):
-        spectra = np.fft.rfft(frames[at : at + 8192] * window(_LENGTH))
+    for at in range(0, len(out), 8192):
+        spectra = np.fft.rfft(_frames(x, at, min(8192, len(out) - at)) * window(_LENGTH))
         power = (spectra.real**2 + spectra.imag**2).astype(np.float32) @ _bands()
         level = np.log1p(power * np.float32(1000 / scale**2))
         held = np.concatenate([before, level])
@@ -71,6 +69,14 @@ def flux(x: Floats) -> Floats:
         out[at : at + len(rise)] = rise.mean(axis=1)
         before = held[-_LAG - _MEMORY :]
     return out
+
+
+def _frames(x: Floats, first: int, count: int) -> Floats:
+    """Return frames centred on hops, silence around the sound; one block at a time."""
+    start = first * HOP - _LENGTH // 2
+    stop = start + (count - 1) * HOP + _LENGTH
+    part = np.pad(x[max(start, 0) : stop], (max(-start, 0), max(stop - len(x), 0)))
+    return np.lib.stride_tricks.sliding_window_view(part, _LENGTH)[::HOP]
 
 
 def find_strokes(x: Floats, sensitivity: float = 1.0) -> Strokes:

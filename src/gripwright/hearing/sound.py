@@ -78,7 +78,8 @@ def judged(x: Floats, name: str) -> Heard:
     offset = float(x.mean())
     if abs(offset) > 0.02:
         warnings.append(f"the sound sits {offset:+.2f} of full scale off its zero line; removed")
-    x = x - np.float32(offset)
+    if abs(offset) > 1e-5:
+        x = x - np.float32(offset)
     loudest = float(np.sqrt(_block_power(x).max()))
     if 20 * np.log10(loudest + 1e-12) < SILENT_DB:
         raise MediaError(

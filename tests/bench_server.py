@@ -7,16 +7,28 @@ import re
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+
+from playwright.sync_api import Page
 
 CHROMIUM_ARGS = [
     "--no-sandbox", "--disable-gpu", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--autoplay-policy=no-user-gesture-required",
     "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
 ]  # fmt: skip
+
+
+def until(page: Page, expression: str, timeout_s: float = 15.0) -> None:
+    """Wait until an expression holds in the page; the page's policy forbids it to poll itself."""
+    end = time.monotonic() + timeout_s
+    while not page.evaluate(expression):
+        shown = page.locator("main").inner_text()[:600] if time.monotonic() > end else ""
+        assert time.monotonic() < end, f"never came true: {expression}\n{shown}"
+        page.wait_for_timeout(50)
 
 
 @dataclass

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -10,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench
+from bench_server import CHROMIUM_ARGS, Running, running_bench, until
 from conftest import CHROMIUM, needs_chromium
 
 pytestmark = needs_chromium
@@ -59,14 +58,6 @@ def _symbol(page: Page) -> str:
     return "".join(runs)
 
 
-def _until(page: Page, expression: str, timeout_s: float = 10.0) -> None:
-    """Wait until an expression holds in the page; the page's policy forbids it to poll itself."""
-    end = time.monotonic() + timeout_s
-    while not page.evaluate(expression):
-        assert time.monotonic() < end, f"never came true: {expression}"
-        page.wait_for_timeout(50)
-
-
 def _go(page: Page, bench: Running, query: str) -> None:
     page.goto(f"{bench.base}?{query}")
 
@@ -81,7 +72,7 @@ def test_a_grip_is_built_by_clicks_and_named(page: Page) -> None:
     """Five clicks on the neck make a major seventh; the address remembers the grip."""
     for string, fret in ((5, 3), (4, 5), (3, 4), (2, 5), (1, 3)):
         page.locator(f'.cell[data-string="{string}"][data-fret="{fret}"]').click()
-    _until(page, "document.querySelector('.why li')")
+    until(page, "document.querySelector('.why li')")
     assert _symbol(page) == "Cmaj7"
     assert "grip=x35453" in page.url
 
@@ -91,10 +82,10 @@ def test_a_grip_is_built_by_keys_alone(page: Page) -> None:
     page.locator(".neck").focus()
     for key in ("0", "ArrowUp", "ArrowRight", "ArrowRight", "Enter", "ArrowUp", "Enter"):
         page.keyboard.press(key)
-    _until(page, "document.querySelector('.grip-text').value === '022xxx'")
+    until(page, "document.querySelector('.grip-text').value === '022xxx'")
     assert _symbol(page).startswith("E")
     page.keyboard.press("x")
-    _until(page, "document.querySelector('.grip-text').value === '02xxxx'")
+    until(page, "document.querySelector('.grip-text').value === '02xxxx'")
 
 
 def test_a_typed_grip_explains_what_is_wrong(page: Page) -> None:
@@ -136,18 +127,18 @@ def test_a_lesson_is_started_built_and_undone(page: Page, folder: Path) -> None:
     page.keyboard.press("Enter")
     page.locator(".chord-writing").fill("x35453=Cmaj7")
     page.keyboard.press("Enter")
-    _until(page, FIRST_IS_C)
+    until(page, FIRST_IS_C)
     text = (folder / "two-windows.md").read_text("utf-8")
     assert "x35453=Cmaj7" in text
     page.locator(".chart .chord").first.focus()
     page.keyboard.press("b")
-    _until(page, "document.querySelectorAll('.bar').length === 5")
+    until(page, "document.querySelectorAll('.bar').length === 5")
     for _ in range(2):
         page.get_by_role("button", name="Undo").click()
         page.wait_for_timeout(200)
     assert "Cmaj7" not in (folder / "two-windows.md").read_text("utf-8")
     page.get_by_role("button", name="Redo").click()
-    _until(page, FIRST_IS_C)
+    until(page, FIRST_IS_C)
 
 
 def test_a_change_on_disk_reaches_the_window(page: Page, bench: Running, folder: Path) -> None:
@@ -157,7 +148,7 @@ def test_a_change_on_disk_reaches_the_window(page: Page, bench: Running, folder:
     page.wait_for_selector(".chart .chord")
     changed = DEMO.read_text("utf-8").replace("title: Lamps Along the Weir", "title: Elsewhere")
     (folder / "disk.md").write_text(changed, encoding="utf-8")
-    _until(page, "document.querySelector('h1')?.innerText === 'Elsewhere'")
+    until(page, "document.querySelector('h1')?.innerText === 'Elsewhere'")
 
 
 def test_two_windows_on_one_lesson(
@@ -180,7 +171,7 @@ def test_two_windows_on_one_lesson(
     if again.count():
         again.click()
     for window in (page, other):
-        _until(
+        until(
             window,
             "['C6', 'F6'].every((s) => [...document.querySelectorAll('.chord .symbol')].some((n) =>"
             " [...n.querySelectorAll(':scope > [aria-hidden]')]"
@@ -206,7 +197,7 @@ def test_hostile_text_stays_text(page: Page, bench: Running, folder: Path) -> No
     """Markup in a lesson is shown as it is written and runs nothing."""
     (folder / "<b>hostile & co.md").write_text(HOSTILE, encoding="utf-8")
     _go(page, bench, "view=changes&lesson=" + "%3Cb%3Ehostile%20%26%20co.md")
-    _until(page, "document.querySelector('h1')?.innerText.includes('<script>')")
+    until(page, "document.querySelector('h1')?.innerText.includes('<script>')")
     assert page.evaluate("window.broken") is None
     assert page.locator("main script, main img").count() == 0
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, sync_playwright
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench
+from bench_server import CHROMIUM_ARGS, Running, running_bench, until
 from conftest import CHROMIUM, needs_chromium
 from gripwright.dsp.sound_file import write_flac
 from gripwright.dsp.strings import render
@@ -47,14 +46,6 @@ def page(bench: Running) -> Iterator[Page]:
         browser.close()
 
 
-def _until(page: Page, expression: str, timeout_s: float = 15.0) -> None:
-    end = time.monotonic() + timeout_s
-    while not page.evaluate(expression):
-        shown = page.locator("main").inner_text()[:600] if time.monotonic() > end else ""
-        assert time.monotonic() < end, f"never came true: {expression}\n{shown}"
-        page.wait_for_timeout(50)
-
-
 def _text(folder: Path) -> str:
     return (folder / "two-windows.md").read_text("utf-8")
 
@@ -73,8 +64,8 @@ def test_1_ten_grips_by_click_and_by_typing(page: Page) -> None:
                 if sign != "x":
                     cell = f'.cell[data-string="{6 - place}"][data-fret="{sign}"]'
                     page.locator(cell).click()
-        _until(page, f"document.querySelector('.grip-text').value === '{grip}'")
-        _until(page, "document.querySelector('.reading .symbol') !== null")
+        until(page, f"document.querySelector('.grip-text').value === '{grip}'")
+        until(page, "document.querySelector('.reading .symbol') !== null")
 
 
 def test_2_changes_are_written_and_undone(page: Page, folder: Path) -> None:
@@ -87,20 +78,20 @@ def test_2_changes_are_written_and_undone(page: Page, folder: Path) -> None:
         page.locator(f"#chord-0-{bar}-0").dblclick()
         page.locator(".chord-writing").fill(word)
         page.keyboard.press("Enter")
-        _until(page, f"document.querySelector('#chord-0-{bar}-0 .grip-small').innerText !== ''")
+        until(page, f"document.querySelector('#chord-0-{bar}-0 .grip-small').innerText !== ''")
     before = _text(folder)
     page.get_by_role("button", name="Undo").click()
-    _until(page, "document.querySelector('#chord-0-3-0 .symbol') === null")
+    until(page, "document.querySelector('#chord-0-3-0 .symbol') === null")
     page.get_by_role("button", name="Redo").click()
-    _until(page, "document.querySelector('#chord-0-3-0 .symbol') !== null")
+    until(page, "document.querySelector('#chord-0-3-0 .symbol') !== null")
     assert _text(folder) == before
 
 
 def test_3_the_harmony_is_told(page: Page) -> None:
     """A chosen chord shows its numeral and what it does."""
-    _until(page, "document.querySelector('#chord-0-3-0 .numeral').innerText !== ''")
+    until(page, "document.querySelector('#chord-0-3-0 .numeral').innerText !== ''")
     page.locator("#chord-0-3-0").click()
-    _until(page, "document.querySelector('.harmony strong') !== null")
+    until(page, "document.querySelector('.harmony strong') !== null")
     assert "G" in page.locator(".harmony strong").inner_text()
 
 
@@ -154,10 +145,10 @@ def test_7_a_span_is_slowed_and_heard(page: Page) -> None:
     page.locator(".tools .small").nth(1).fill("3.0")
     page.locator(".tools .small").nth(1).press("Tab")
     page.get_by_role("button", name="What sounds here").click()
-    _until(page, "document.querySelector('.told')?.innerText.includes('Sounding here')", 30)
+    until(page, "document.querySelector('.told')?.innerText.includes('Sounding here')", 30)
     page.get_by_label("Speed").fill("50")
     page.get_by_role("button", name="Loop").click()
-    _until(page, "document.querySelector('.listen-view [role=status]').innerText === ''", 30)
+    until(page, "document.querySelector('.listen-view [role=status]').innerText === ''", 30)
     page.get_by_role("button", name="Stop", exact=True).click()
     assert page.locator(".notice.wrong").count() == 0
 
@@ -170,15 +161,15 @@ def test_8_a_finding_stops_the_build_until_it_is_fixed(page: Page, folder: Path)
     page.get_by_role("link", name="Publish").click()
     page.locator(".findings .wrong").wait_for()
     page.get_by_role("button", name="Build the pack").click()
-    _until(page, "document.querySelector('.job')?.innerText.includes('line')", 60)
+    until(page, "document.querySelector('.job')?.innerText.includes('line')", 60)
     (folder / "two-windows.md").write_text(text, encoding="utf-8")
-    _until(page, "document.querySelector('.findings .wrong') === null")
+    until(page, "document.querySelector('.findings .wrong') === null")
 
 
 def test_9_the_pack_is_built_and_opened(page: Page, folder: Path) -> None:
     """The pack appears with its progress, and its practice page opens apart from the bench."""
     page.get_by_role("button", name="Build the pack").click()
-    _until(page, "document.querySelector('.job')?.innerText.includes('ready')", 180)
+    until(page, "document.querySelector('.job')?.innerText.includes('ready')", 180)
     assert (folder / "two-windows-pack" / "manifest.json").is_file()
     with page.expect_popup() as opened:
         page.get_by_role("button", name="practice.html").click()

@@ -2,7 +2,7 @@
 import { signal } from "./vendor/signals.js";
 import * as api from "./api.js";
 import { pretty } from "./music.js";
-import { lesson, tell } from "./state.js";
+import { lesson, working } from "./state.js";
 
 /** @typedef {{name: string, seconds: number, peaks: number[], buffer: AudioBuffer}} Loaded */
 export const loaded = signal(/** @type {Loaded | null} */ (null));
@@ -14,20 +14,8 @@ export const busy = signal("");
 /** The event that sounds now, -1 for none. */
 export const at = signal(-1);
 
-/** @param {string} what @param {() => Promise<void>} work */
-export async function working(what, work) {
-  busy.value = what;
-  try {
-    await work();
-  } catch (error) {
-    tell(error);
-  } finally {
-    busy.value = "";
-  }
-}
-
 /** Move a chord of the take by hand; the correction is kept beside the lesson. @param {number} number @param {number} start_s */
-export const correct = (number, start_s) => working("Keeping your correction…", async () => {
+export const correct = (number, start_s) => working(busy, "Keeping your correction…", async () => {
   const before = events.value;
   const answer = await api.post("correct", { lesson: lesson.value.path, number, start_s });
   events.value = laid(answer.events).map((event, index) => ({ ...event, grip: before[index]?.grip ?? null }));

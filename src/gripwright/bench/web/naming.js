@@ -136,9 +136,9 @@ export function readings(table, sounds) {
     way.cost = row[i + 2] + voicingCost(table, way, sounds, bass);
     ways.push(way);
   }
-  ways.sort((a, b) => a.cost - b.cost);
   const different = new Set(sounds.map((sound) => sound.midi % 12)).size;
-  if (!ways.length || ways[0].cost > table.cluster[different]) return [cluster(sounds, bass)];
+  if (!row.length || row[2] > table.cluster[different]) return [cluster(sounds, bass)];
+  ways.sort((a, b) => a.cost - b.cost);
   const kept = ways.filter((way) => way.cost - ways[0].cost <= table.faint).slice(0, table.most);
   const shares = kept.map((way) => 2 ** (-(way.cost - ways[0].cost) / table.halving));
   const total = shares.reduce((a, b) => a + b, 0);
@@ -147,8 +147,9 @@ export function readings(table, sounds) {
 
 /** @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {Sound} bass @param {number} weight */
 function reading(way, sounds, bass, weight) {
-  const below = way.form.degrees.get(mod12(-way.root)) ?? PLAIN[mod12(-way.root)];
-  const root = rootNote(bass.midi + way.root, way.form.content, below);
+  const tone = way.form.degrees.get(mod12(-way.root));
+  const below = tone ?? PLAIN[mod12(-way.root)];
+  const root = rootNote(bass.midi + way.root, way.form.content, tone ?? "1");
   const eased = odd(noteAt(root, below));
   const tones = sounds.map((sound) => {
     const above = mod12(sound.midi - pitchClass(root));

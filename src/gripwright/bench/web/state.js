@@ -30,6 +30,18 @@ export function tell(error) {
   notice.value = { text, remedy, tone: error instanceof Error ? "wrong" : "calm" };
 }
 
+/** Do long work while a line of words says so; trouble is told. @param {import("./vendor/signals.js").Signal<string>} busy @param {string} what @param {() => Promise<void>} work */
+export async function working(busy, what, work) {
+  busy.value = what;
+  try {
+    await work();
+  } catch (error) {
+    tell(error);
+  } finally {
+    busy.value = "";
+  }
+}
+
 /** Put a grip on the neck and into the address. @param {(number | null)[]} next */
 export function setFrets(next) {
   frets.value = next;

@@ -4,7 +4,7 @@ import * as api from "../api.js";
 import { intend } from "../edits.js";
 import { html } from "../html.js";
 import { pretty } from "../music.js";
-import { lesson, setTuning, showGrip, sounding, tell } from "../state.js";
+import { lesson, setTuning, showGrip, sounding, working } from "../state.js";
 import { strum } from "../sound.js";
 import { Shelf } from "./folder.js";
 
@@ -16,24 +16,12 @@ const answer = signal(/** @type {any} */ (null));
 const tunings = signal(/** @type {any} */ (null));
 const busy = signal("");
 
-/** @param {string} what @param {() => Promise<void>} work */
-async function working(what, work) {
-  busy.value = what;
-  try {
-    await work();
-  } catch (error) {
-    tell(error);
-  } finally {
-    busy.value = "";
-  }
-}
-
-const arrange = () => working("Trying every chain of grips…", async () => {
+const arrange = () => working(busy, "Trying every chain of grips…", async () => {
   asked.value = { aim: aim.value, keep: keep.value, ...(level.value ? { level: Number(level.value) } : {}) };
   answer.value = await api.post("arrange", { path: lesson.value.path, ...asked.value });
 });
 
-const compare = () => working("Trying the song in other tunings…", async () => {
+const compare = () => working(busy, "Trying the song in other tunings…", async () => {
   tunings.value = await api.post("tunings", { path: lesson.value.path });
 });
 

@@ -2,10 +2,10 @@
 import { useEffect } from "../vendor/hooks.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
-import { at, busy, events, how, laid, loaded, span, told, working } from "../listening.js";
+import { at, busy, events, how, laid, loaded, span, told } from "../listening.js";
 import { pretty } from "../music.js";
 import { Recorder } from "../recorder.js";
-import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tell, tuning } from "../state.js";
+import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tuning, working } from "../state.js";
 import { clock, strum } from "../sound.js";
 import { go, place } from "../url.js";
 import { Events, Now, Wave } from "./wave.js";
@@ -14,7 +14,7 @@ import { Events, Now, Wave } from "./wave.js";
 let playing = null;
 
 /** @param {string} name */
-const open = (name) => working("Reading the recording…", async () => {
+const open = (name) => working(busy, "Reading the recording…", async () => {
   const [about, data] = await Promise.all([api.get("take", { path: name }), api.bytes("audio", { path: name })]);
   loaded.value = { name, ...about, buffer: await clock().decodeAudioData(data) };
   span.value = { from: 0, to: about.seconds };
@@ -23,7 +23,7 @@ const open = (name) => working("Reading the recording…", async () => {
 });
 
 /** @param {FileList | null | undefined} files */
-const drop = (files) => working("Copying it into the folder…", async () => {
+const drop = (files) => working(busy, "Copying it into the folder…", async () => {
   const file = files?.[0];
   if (!file) return;
   const answer = await api.send("take", { name: file.name }, file);
@@ -50,7 +50,7 @@ function follow(began, speed, part) {
 }
 
 /** Loop the chosen span, slowed or retuned by the library. */
-const loop = () => working("Preparing the loop…", async () => {
+const loop = () => working(busy, "Preparing the loop…", async () => {
   stop();
   const take = loaded.value;
   if (!take) return;
@@ -71,18 +71,18 @@ const loop = () => working("Preparing the loop…", async () => {
   follow(audio.currentTime, speed / 100, { from, to });
 });
 
-const listenTo = () => working("Listening…", async () => {
+const listenTo = () => working(busy, "Listening…", async () => {
   const { from, to } = span.value;
   told.value = await api.post("span", { path: loaded.value?.name, from_s: from, to_s: to, tuning: tuning.value, capo: capo.value });
 });
 
-const hearAll = () => working("Listening to the whole take…", async () => {
+const hearAll = () => working(busy, "Listening to the whole take…", async () => {
   const answer = await api.post("hear", { path: loaded.value?.name, tuning: tuning.value, capo: capo.value });
   told.value = answer;
   events.value = answer.chords.map((/** @type {any} */ chord) => ({ start_s: chord.start_s, end_s: chord.end_s, label: pretty(chord.harte ?? "") }));
 });
 
-const sync = () => working("Following the lesson through the take…", async () => {
+const sync = () => working(busy, "Following the lesson through the take…", async () => {
   const answer = await api.post("sync", { path: loaded.value?.name, lesson: lesson.value.path });
   told.value = answer;
   events.value = laid(answer.events);

@@ -163,15 +163,13 @@ def _thinned(beats: Floats) -> list[Floats]:
 def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> float:
     """Return how well beats explain the strokes, the changes, and a usual tempo."""
     bpm = 60 / float(np.median(np.diff(beats)))
-    off = np.abs(beats[:, None] - at[None, :]).min(axis=1)
-    hit = float(np.mean(off < 0.06))
+    hit = float(np.mean(np.abs(_nearest(beats, at) - beats) < 0.06))
     inside = (at >= beats[0] - 0.1) & (at <= beats[-1] + 0.1)
-    near = np.abs(at[inside, None] - beats[None, :]).min(axis=1) < 0.06
+    near = np.abs(_nearest(at[inside], beats) - at[inside]) < 0.06
     heard = float(np.average(near, weights=strength[inside])) if inside.any() else 0.0
     changed = 1.0
     if len(changes_s):
-        gap = np.abs(changes_s[:, None] - beats[None, :]).min(axis=1)
-        changed = float(np.mean(gap < 0.07))
+        changed = float(np.mean(np.abs(_nearest(changes_s, beats) - changes_s) < 0.07))
     steps = np.log(np.diff(beats))
     uneven = float(np.mean(np.abs(np.diff(steps)))) if len(steps) > 1 else 0.0
     wide = max(0.0, float(np.std(steps)) - 0.09)  # a tempo drifts, it does not jump
@@ -179,9 +177,17 @@ def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> fl
     return hit + 0.3 * heard + 1.2 * changed + 1.4 * usual - 2.0 * uneven - 4.0 * wide
 
 
+def _nearest(points: Floats, among: Floats) -> Floats:
+    """Return for each point the nearest among rising values."""
+    after = np.clip(np.searchsorted(among, points), 0, len(among) - 1)
+    before = np.maximum(after - 1, 0)
+    nearer = np.abs(among[before] - points) < np.abs(among[after] - points)
+    return np.asarray(np.where(nearer, among[before], among[after]))
+
+
 def _snapped(beats: Floats, at: Floats) -> Floats:
     """Return beats moved onto a stroke that is very near."""
-    nearest = at[np.abs(beats[:, None] - at[None, :]).argmin(axis=1)]
+    nearest = _nearest(beats, at)
     snapped = np.where(np.abs(nearest - beats) < 0.045, nearest, beats)
     keep = np.concatenate([[True], np.diff(snapped) > 0.12])
     return np.asarray(snapped[keep])
@@ -198,7 +204,7 @@ def _bars(beats: Floats, changes_s: Floats) -> tuple[int, int]:
     """Return beats a bar (4 or 3) and the first downbeat: where most chords change."""
     if len(beats) < 4 or not len(changes_s):
         return 4, 0
-    changed = np.array([np.abs(changes_s - beat).min() < 0.08 for beat in beats], float)
+    changed = (np.abs(_nearest(beats, changes_s) - beats) < 0.08).astype(float)
     best = (-1.0, 4, 0)
     for bar in (4, 3):
         for phase in range(bar):

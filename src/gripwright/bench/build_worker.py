@@ -24,8 +24,8 @@ def work(pipe: Connection, place: Path, out: Path, anyway: bool) -> None:
     try:
         _build(pipe, place, out, anyway)
     except GripwrightError as error:
-        remedy = f" {error.remedy}." if error.remedy else ""
-        pipe.send(("failed", f"{error.message}.{remedy}"))
+        remedy = f"; {error.remedy}" if error.remedy else ""
+        pipe.send(("failed", f"{error.message}{remedy}"))
     except OSError as error:
         pipe.send(("failed", f"{error.strerror}: {error.filename}"))
     except KeyboardInterrupt:

@@ -46,6 +46,7 @@ def _hold(grip: Grip, neck: Neck) -> dict[str, Any]:
     try:
         held = finger(grip, neck)
     except GripError as error:
-        return {"words": "", "trouble": f"{error.message}. {error.remedy or ''}".strip()}
+        trouble = f"{error.message}; {error.remedy}" if error.remedy else error.message
+        return {"words": "", "trouble": trouble}
     words = grip_in_words(grip, neck, held.fingers)
     return {"words": words, "trouble": " ".join(held.cautions)}

@@ -23,7 +23,7 @@ function Lessons() {
 function Notice() {
   const said = notice.value;
   return html`<div class="notice-place" role="status" aria-live="polite">${said ? html`<p class=${`notice ${said.tone}`}>
-    <span>${said.text}${said.remedy ? html` <em>${said.remedy}</em>` : null}</span>
+    <span>${said.text}${said.remedy ? html`; <em>${said.remedy}</em>` : null}</span>
     <button type="button" onClick=${() => { notice.value = null; }} aria-label="Close this message">Close</button></p>` : null}
     ${online.value ? null : html`<p class="notice wrong">The bench has stopped. Nothing is lost: what you change waits until <code>gripwright bench</code> runs again.</p>`}</div>`;
 }

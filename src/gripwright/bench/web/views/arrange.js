@@ -35,12 +35,12 @@ function hear(text) {
 function Chain() {
   const found = answer.value;
   if (!found) return null;
-  return html`<section aria-label="Before and after"><table class="chain"><thead><tr><th>Chord</th><th>Now</th><th>Arranged</th><th>What the hand does</th></tr></thead>
+  return html`<section aria-label="Before and after"><table class="chain moves"><thead><tr><th>Chord</th><th>Now</th><th>Arranged</th><th>What the hand does</th></tr></thead>
     <tbody>${found.chords.map((/** @type {any} */ row, /** @type {number} */ index) => html`<tr>
       <th scope="row">${pretty(row.symbol)}</th>
       <td>${row.before ? html`<button type="button" class="quiet grip-text" onClick=${() => hear(row.before)}>${row.before}</button>` : "no grip"}</td>
       <td><button type="button" class="quiet grip-text" onClick=${() => hear(row.grip)}>${row.grip}</button></td>
-      <td class="quiet-word">${found.moves?.[index - 1]?.words ?? ""}</td></tr>`)}</tbody></table>
+      <td class="quiet-word words">${found.moves?.[index - 1]?.words ?? ""}</td></tr>`)}</tbody></table>
     ${(found.lost ?? []).length ? html`<h3>What it loses</h3><ul>${found.lost.map((/** @type {any} */ lost) => html`<li><strong>${pretty(lost.symbol)}</strong> ${pretty(lost.text)}</li>`)}</ul>` : null}
     <div class="actions"><button type="button" onClick=${() => { void intend("take_arrangement", asked.value); }}>Write these grips into the chart</button>
       <button type="button" class="quiet" onClick=${() => { answer.value = null; }}>Leave the chart as it is</button></div></section>`;

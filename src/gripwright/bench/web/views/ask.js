@@ -26,7 +26,7 @@ async function search() {
     problem.value = "";
   } catch (error) {
     answer.value = null;
-    problem.value = error instanceof api.Refusal ? `${error.message}. ${error.remedy}` : String(error);
+    problem.value = error instanceof api.Refusal ? [error.message, error.remedy].filter(Boolean).join("; ") : String(error);
   }
 }
 

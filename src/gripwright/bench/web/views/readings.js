@@ -39,7 +39,7 @@ export async function nameNow() {
     choose(Math.min(kept, answer.readings.length - 1));
   } catch (error) {
     if (!(error instanceof api.Refusal)) throw error;
-    if (mine === asked) show(null, `${error.message} ${error.remedy}`);
+    if (mine === asked) show(null, [error.message, error.remedy].filter(Boolean).join("; "));
   }
 }
 

@@ -15,7 +15,10 @@ from gripwright.proof.registry import Evidence, check
 
 ROOT = Path(__file__).parents[1]
 PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").glob("*.md")])
-ANSWERS = ("name", "explain", "grips", "arrange", "tunings", "hear", "sync", "proof", "build")
+ANSWERS = (
+    "name", "explain", "grips", "arrange", "tunings", "hear", "sync", "record", "proof", "build",
+    "error",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)

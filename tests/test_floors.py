@@ -15,8 +15,8 @@ import pytest
 
 SRC = Path(__file__).parents[1] / "src" / "gripwright"
 FLOORS = {
-    "errors": -1, "theory": 0, "beats": 0, "neck": 1, "harmony": 2, "dsp": 2, "voicing": 3,
-    "timing": 3,
+    "errors": -1, "files": 0, "theory": 0, "beats": 0, "neck": 1, "harmony": 2, "dsp": 2,
+    "voicing": 3, "timing": 3,
     "lesson": 4, "draw": 5, "formats": 5, "hearing": 5, "page": 6, "screen": 6,
     "proof": 6, "teach": 6, "pack": 7, "shelf": 7, "cli": 8, "bench": 9, "__main__": 10,
 }  # fmt: skip

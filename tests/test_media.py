@@ -278,9 +278,9 @@ def test_damage_never_breaks_the_reader(
 
 
 def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:
-    """Both say that they cannot be opened."""
-    for path in (tmp_path / "nothing.wav", tmp_path):
-        with pytest.raises(MediaError, match="cannot be opened"):
+    """Both are named, with what is the matter."""
+    for path, said in ((tmp_path / "nothing.wav", "cannot be opened"), (tmp_path, "is a folder")):
+        with pytest.raises(MediaError, match=said):
             read_audio(path)
 
 

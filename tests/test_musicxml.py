@@ -229,6 +229,15 @@ def test_a_frame_counts_strings_from_the_highest() -> None:
     assert element.findtext("frame-strings") == "6" and element.find("first-fret") is None
 
 
+def test_a_grip_that_plays_no_string_has_no_frame() -> None:
+    """The schema wants at least one frame-note in a frame."""
+    symbol = parse_symbol("C")
+    silent = harmony(Chord("C", symbol), parse_grip("xxxxxx"))
+    assert silent is not None and silent.find("frame") is None
+    sounding = harmony(Chord("C", symbol), parse_grip("x32010"))
+    assert sounding is not None and sounding.find("frame") is not None
+
+
 def test_a_barre_starts_at_the_lowest_string_and_high_grips_say_where_they_are() -> None:
     """A first-finger barre from string 5 to string 1, at fret 7 (schema, barre)."""
     element = frame(parse_grip("x79897"), (None, "1", "3", "2", "4", "1"))

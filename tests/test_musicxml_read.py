@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import os
 import zipfile
+from collections.abc import Callable
 from fractions import Fraction as F
 from pathlib import Path
 from typing import Any
@@ -14,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gripwright.errors import InputError
+from gripwright.formats.midi_read import read_midi
 from gripwright.formats.musicxml_read import read_musicxml
 from gripwright.formats.notes import NoteList
 
@@ -127,7 +130,7 @@ def test_entities_are_not_followed(tmp_path: Path) -> None:
         f'<!DOCTYPE score-partwise [<!ENTITY x SYSTEM "file://{tmp_path}/secret">]>'
         + score(note("&x;", 4, 2)).decode()
     )
-    with pytest.raises(InputError, match="no step"):
+    with pytest.raises(InputError, match="entities, which are never followed"):
         read_musicxml(evil.encode())
 
 
@@ -166,3 +169,23 @@ def test_noise_never_breaks_the_reader(noise: bytes, at: int) -> None:
             read_musicxml(data)
         except InputError as error:
             assert error.remedy
+
+
+def test_entities_are_refused_by_name() -> None:
+    """A score that declares one of its own is told so, whatever it would say."""
+    score = (
+        b'<!DOCTYPE score-partwise [<!ENTITY song SYSTEM "file:///etc/hostname">]>'
+        b"<score-partwise><part><measure>&song;</measure></part></score-partwise>"
+    )
+    with pytest.raises(InputError, match="entities, which are never followed"):
+        read_musicxml(score)
+
+
+@pytest.mark.parametrize("read", [read_musicxml, read_midi])
+def test_only_a_plain_file_is_read(read: Callable[[Path], object], tmp_path: Path) -> None:
+    """A pipe is not waited for, and a folder is named."""
+    os.mkfifo(tmp_path / "pipe.mid")
+    with pytest.raises(InputError, match="is a pipe"):
+        read(tmp_path / "pipe.mid")
+    with pytest.raises(InputError, match=f"{tmp_path.name} is a folder"):
+        read(tmp_path)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from gripwright.hearing.bands import RATE
 from gripwright.hearing.record import band_of, practice_loop, read_span, sounds_here, with_grip
 from gripwright.neck.grip import parse_grip
 from hearing_takes import strummed
+from json_shape import SCHEMAS, faults
 
 HZ = 44_100
 
@@ -143,6 +145,13 @@ def test_the_command_writes_and_tells(record: str, tmp_path: Path) -> None:
         (["--to", "0"], "is empty"),
         (["--to", "1", "-o", "loop.doc"], "no wav or flac"),
         (["--to", "1", "--grip", "x3"], "has 2 places"),
+        (["--to", "1", "--grip", ""], "grip"),
+        (["--to", "1", "--tuning", ""], "tuning"),
+        (["--to", "1", "--speed", "nan"], "is not a number from 30"),
+        (["--to", "1", "--speed", "0"], "is not a number from 30"),
+        (["--to", "1", "--cents", "1e9"], "is not a number from -1200"),
+        (["--to", "1", "--times", "0"], "is not a whole number from 1"),
+        (["--to", "٣"], "is not a time"),
     ],
 )
 def test_wrong_use_is_told(record: str, args: list[str], message: str) -> None:
@@ -150,3 +159,53 @@ def test_wrong_use_is_told(record: str, args: list[str], message: str) -> None:
     result = run(record, *args)
     assert result.exit_code == 2
     assert message in result.output
+
+
+def test_the_record_is_never_written_over(record: str, tmp_path: Path) -> None:
+    """Not through its own name, not through a link, not even when told to replace."""
+    before = Path(record).read_bytes()
+    link = tmp_path / "link.wav"
+    link.symlink_to(record)
+    for out in (record, str(link)):
+        for more in ([], ["--replace"]):
+            result = run(record, "--to", "1", "-o", out, *more)
+            assert result.exit_code == 2
+            assert "is the record itself" in result.output
+    assert Path(record).read_bytes() == before
+
+
+def test_another_file_is_written_over_only_when_told(record: str, tmp_path: Path) -> None:
+    """Its bytes stay until --replace is given."""
+    out = tmp_path / "take.wav"
+    out.write_bytes(b"the teacher's only take")
+    refused = run(record, "--to", "1", "-o", str(out), "--json")
+    assert (refused.exit_code, out.read_bytes()) == (2, b"the teacher's only take")
+    error = json.loads(refused.output)
+    assert faults(error, "error") == []
+    assert "--replace" in error["error"]["remedy"]
+    assert run(record, "--to", "1", "-o", str(out), "--replace").exit_code == 0
+    assert out.read_bytes()[:4] == b"RIFF"
+
+
+def test_the_answer_keeps_its_schema(record: str) -> None:
+    """No more keys and no fewer than published."""
+    answer = json.loads(run(record, "--to", "1.5", "--json").output)
+    schema = json.loads((SCHEMAS / "record.json").read_text(encoding="utf-8"))
+    assert faults(answer, "record") == []
+    assert set(answer) == set(schema["required"])
+
+
+@pytest.mark.parametrize(("path", "said"), [("/dev/null", "is a device"), (".", "is a folder")])
+def test_only_a_plain_file_is_a_record(path: str, said: str) -> None:
+    """And the message names what was given."""
+    result = run(path, "--to", "1")
+    assert result.exit_code == 2
+    assert said in result.output
+    assert (Path(path).name or path) in result.output
+
+
+def test_a_pipe_is_refused_without_waiting(tmp_path: Path) -> None:
+    """Nobody writes to it, and the command does not hang."""
+    pipe = tmp_path / "pipe.wav"
+    os.mkfifo(pipe)
+    assert "is a pipe" in run(str(pipe), "--to", "1").output

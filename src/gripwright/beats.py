@@ -14,7 +14,7 @@ from fractions import Fraction
 from gripwright.errors import InputError
 
 Quarters = Fraction
-_METRE = re.compile(r"(\d+)\s*/\s*(\d+)(?:\s*=\s*(\d+(?:\s*\+\s*\d+)*))?")
+_METRE = re.compile(r"(\d+)\s*/\s*(\d+)(?:\s*=\s*(\d+(?:\s*\+\s*\d+)*))?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,8 +25,8 @@ from dataclasses import asdict
 from typing import Any
 
 ECHOED = 60  # characters of the user's input that a message repeats
-_QUOTED = re.compile(r"(?<!\w)(['\"])((?:(?!\1)[^\n]){%d,})\1(?!\w)" % (ECHOED + 1))
-_UNBROKEN = re.compile(r"[^\s/\\]{%d,}" % (2 * ECHOED))
+_QUOTED = re.compile(rf"(?<!\w)(['\"])((?:(?!\1)[^\n]){{{ECHOED + 1},}})\1(?!\w)")
+_UNBROKEN = re.compile(rf"[^\s/\\]{{{2 * ECHOED},}}")
 
 
 def cut(text: str, limit: int = ECHOED) -> str:

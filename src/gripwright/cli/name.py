@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from gripwright.cli.numbers import Whole
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.errors import InputError
 from gripwright.harmony.reading import Reading, readings
@@ -29,7 +30,7 @@ FIELDS = {
 @click.option(
     "--tuning", default=STANDARD.text, show_default=True, help="Open strings, bass first."
 )
-@click.option("--capo", type=int, default=0, show_default=True, help="Fret of a full capo.")
+@click.option("--capo", type=Whole(0), default=0, show_default=True, help="Fret of a full capo.")
 @click.option("--key", help='Key that the grip stands in, such as "Ab major".')
 @click.option("--before", help="Chord symbol before it.")
 @click.option("--after", help="Chord symbol after it.")
@@ -77,15 +78,16 @@ def _ask(request: dict[str, Any]) -> tuple[Neck, Grip, tuple[Reading, ...]]:
         _check(field, value)
     if request.get("grip") is None:
         raise InputError("a request needs a grip", field="grip", remedy='such as "x35453"')
-    neck = _neck(request.get("tuning") or STANDARD.text, request.get("capo") or 0)
+    tuning = request.get("tuning")
+    neck = _neck(STANDARD.text if tuning is None else tuning, request.get("capo") or 0)
     grip = parse_grip(request["grip"], len(neck))
     key, before, after = (request.get(name) for name in ("key", "before", "after"))
     given = readings(
         grip,
         neck,
-        key=parse_key(key) if key else None,
-        before=parse_symbol(before) if before else None,
-        after=parse_symbol(after) if after else None,
+        key=parse_key(key) if key is not None else None,
+        before=parse_symbol(before) if before is not None else None,
+        after=parse_symbol(after) if after is not None else None,
         strict=bool(request.get("strict")),
     )
     return neck, grip, given
@@ -99,7 +101,9 @@ def _check(field: str, value: Any) -> None:
         )
     if value is not None and type(value) is not kind:
         word = {str: "text", int: "a whole number", bool: "true or false"}[kind]
-        raise InputError(f"{field} must be {word}, got {value!r}", field=field)
+        raise InputError(
+            f"{field} must be {word}, got {value!r}", field=field, remedy=f"give {word}"
+        )
 
 
 @lru_cache(maxsize=256)

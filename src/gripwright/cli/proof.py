@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from gripwright.cli.output import emit, reports_errors
+from gripwright.files import shown
 from gripwright.lesson.text import lesson_error, parse, read_text
 from gripwright.proof.registry import Evidence, Finding, check
 
@@ -26,12 +27,12 @@ def command(lesson: Path, as_json: bool) -> int:
     text = read_text(lesson)
     parsed = parse(text)
     if parsed.lesson is None:
-        raise lesson_error(parsed.problems, lesson.name)
+        raise lesson_error(parsed.problems, shown(lesson))
     findings = check(Evidence(parsed, text))
     if as_json:
         emit({"findings": [asdict(finding) for finding in findings]})
     else:
-        click.echo(told(findings, lesson.name))
+        click.echo(told(findings, shown(lesson)))
     return 1 if findings else 0
 
 

@@ -17,6 +17,7 @@ from gripwright.draw.dress import SVG, dress, drop
 from gripwright.errors import InputError
 
 UNITS_PER_MM = 12.0  # a staff of 6 mm
+_REMEDY = "give the MusicXML that formats.musicxml writes, or export the score again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +119,7 @@ def _load(score: etree._Element, width_mm: float, breaks: str) -> verovio.toolki
     toolkit = _toolkit()
     toolkit.setOptions(_options(width_mm) | {"breaks": breaks})
     if not toolkit.loadData(etree.tostring(score, encoding="unicode")):
-        raise InputError("the MusicXML cannot be engraved", field="musicxml")
+        raise InputError("the MusicXML cannot be engraved", field="musicxml", remedy=_REMEDY)
     return toolkit
 
 
@@ -144,7 +145,9 @@ def _parse(musicxml: bytes) -> etree._Element:
         parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False)
         return etree.fromstring(musicxml, parser)
     except etree.XMLSyntaxError as error:
-        raise InputError(f"the MusicXML does not parse: {error}", field="musicxml") from error
+        raise InputError(
+            f"the MusicXML does not parse: {error}", field="musicxml", remedy=_REMEDY
+        ) from error
 
 
 def _bars(score: etree._Element) -> list[_Bar]:
@@ -160,7 +163,9 @@ def _bars(score: etree._Element) -> list[_Bar]:
         bars.append(_Bar(part, name is not None, number))
         number += 1
     if not bars:
-        raise InputError("the MusicXML holds no bars to engrave", field="musicxml")
+        raise InputError(
+            "the MusicXML holds no bars to engrave", field="musicxml", remedy=_REMEDY
+        )
     return bars
 
 

@@ -26,6 +26,7 @@ import soxr  # type: ignore[import-untyped]
 
 from gripwright.dsp.declared import declared_end_s, ogg_is_whole
 from gripwright.errors import MediaError
+from gripwright.files import shown, why_unreadable
 
 Sound = np.ndarray[Any, np.dtype[np.float32]]
 
@@ -99,7 +100,7 @@ def stream_audio(
             blocks = (block.mean(axis=1, keepdims=True) for block in blocks)
         yield from _resampled(blocks, source, rate or source)
         if not meter.samples:
-            raise _bad(path, "has no sound in it that can be decoded")
+            raise _bad(path, "has no sound in it that can be decoded", _OTHERWISE)
         if not cut_off_ok:
             meter.complain_if_cut(whole)
 
@@ -111,6 +112,9 @@ def _opened(path: Path) -> Iterator[tuple[Any, Any, float | None]]:
     The end is infinite where the file shows that it was cut, None where it says nothing.
     """
     try:
+        other = why_unreadable(path)
+        if other is not None:
+            raise _bad(path, *other)
         with path.open("rb") as handle:
             if not handle.read(1):
                 raise _bad(path, "is empty (0 bytes)", "copy or export it again")
@@ -129,7 +133,9 @@ def _opened(path: Path) -> Iterator[tuple[Any, Any, float | None]]:
     except av.error.FFmpegError as error:
         raise _unreadable(path) from error
     except OSError as error:
-        raise _bad(path, f"cannot be opened: {error.strerror}") from error
+        raise _bad(
+            path, f"cannot be opened: {error.strerror}", f"give the path of a {_KINDS} file"
+        ) from error
 
 
 def _unreadable(path: Path) -> MediaError:
@@ -201,7 +207,7 @@ def _placed(container: Any, stream: Any, meter: _Meter) -> Iterator[Sound]:
     written = 0
     for frame in _decoded(container, stream, meter):
         if frame.sample_rate != meter.rate:
-            raise _bad(meter.path, "changes its sample rate on the way")
+            raise _bad(meter.path, "changes its sample rate on the way", _OTHERWISE)
         if frame.time is not None:
             gap = round((frame.time - origin_s) * meter.rate) - written
             if gap > _GAP_S * meter.rate:
@@ -279,4 +285,4 @@ def _resampled(blocks: Iterator[Sound], source: int, target: int) -> Iterator[So
 
 
 def _bad(path: Path, reason: str, remedy: str | None = None) -> MediaError:
-    return MediaError(f"{path.name} {reason}", field="take", at=str(path), remedy=remedy)
+    return MediaError(f"{shown(path)} {reason}", field="take", at=str(path), remedy=remedy)

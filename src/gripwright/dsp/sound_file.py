@@ -52,7 +52,10 @@ def write_ogg(path: str | Path, x: np.ndarray[Any, Any], rate: int) -> None:
 def _write(path: Path, x: np.ndarray[Any, Any], rate: int, **how: Any) -> None:
     """Write beside the target and move over it; leave nothing behind on failure."""
     if not np.isfinite(x).all():
-        raise BuildError(f"{path.name}: the sound holds samples that are no numbers")
+        raise BuildError(
+            f"{path.name}: the sound holds samples that are no numbers", at=str(path),
+            remedy="this is a fault of Gripwright itself: please report it with the lesson",
+        )  # fmt: skip
     channels = 1 if x.ndim == 1 else x.shape[1]
     beside = path.with_name(f".{path.name}.part")
     try:

@@ -39,7 +39,10 @@ _LEAST_FRETS = 4
 
 
 def harmony(chord: Chord, grip: Grip | None) -> etree._Element | None:
-    """Return the `harmony` of a chord with its frame, None for a chord without a symbol."""
+    """Return the `harmony` of a chord with its frame, None for a chord without a symbol.
+
+    A grip that plays no string has no frame: the schema wants a note in it.
+    """
     if chord.symbol is None:
         return None
     symbol = chord.symbol
@@ -51,7 +54,7 @@ def harmony(chord: Chord, grip: Grip | None) -> etree._Element | None:
         _note(etree.SubElement(element, "bass"), "bass", symbol.bass)
     for how, number, alter in kind_changes(symbol.quality):
         _degree(element, how, number, alter)
-    if grip is not None:
+    if grip is not None and grip.frets != (None,) * len(grip):
         element.append(frame(grip, chord.fingers))
     return element
 

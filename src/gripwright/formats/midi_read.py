@@ -12,6 +12,7 @@ from mido.midifiles.meta import KeySignatureError  # type: ignore[import-untyped
 
 from gripwright.beats import Metre, Quarters, default_groups
 from gripwright.errors import InputError
+from gripwright.formats.content import content
 from gripwright.formats.notes import NoteList, TimedNote
 
 MAX_BYTES = 16 * 1024 * 1024
@@ -25,7 +26,7 @@ def read_midi(source: bytes | Path) -> NoteList:
     Drums (channel 10) are left out; a part is a track that has notes. Raises InputError for
     what is no MIDI file, or one that counts in seconds instead of quarters.
     """
-    file = _open(source if isinstance(source, bytes) else _content(source))
+    file = _open(source if isinstance(source, bytes) else content(source, MAX_BYTES))
     if file.ticks_per_beat <= 0 or file.ticks_per_beat >= 0x8000:
         raise _bad("it counts in frames of a second, not in quarters")
     notes: list[TimedNote] = []
@@ -48,16 +49,6 @@ def read_midi(source: bytes | Path) -> NoteList:
     return NoteList(
         tuple(sorted(notes)), tuple(_bars(metres, end)), metres, tempos, tuple(parts), title
     )
-
-
-def _content(path: Path) -> bytes:
-    try:
-        with path.open("rb") as handle:
-            return handle.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise InputError(
-            f"{path.name} cannot be opened: {error.strerror}", field="file", at=str(path)
-        ) from error
 
 
 def _open(data: bytes) -> mido.MidiFile:

@@ -12,11 +12,13 @@ import zipfile
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from lxml import etree
 
 from gripwright.beats import Metre, Quarters, parse_metre
 from gripwright.errors import InputError
+from gripwright.formats.content import content
 from gripwright.formats.notes import NoteList, TimedNote
 from gripwright.theory.pitch import LETTERS, STEP_SEMITONES, Note
 
@@ -29,7 +31,7 @@ def read_musicxml(source: bytes | Path) -> NoteList:
 
     Raises InputError for what is no MusicXML, with the line where there is one.
     """
-    data = source if isinstance(source, bytes) else _content(source)
+    data = source if isinstance(source, bytes) else content(source, MAX_BYTES)
     root = _parse(_unpacked(data))
     if root.tag == "score-timewise":
         root = _partwise(root)
@@ -46,16 +48,6 @@ def read_musicxml(source: bytes | Path) -> NoteList:
         tuple((n.text or "").strip() for n in root.findall("part-list/score-part/part-name")),
         (root.findtext("work/work-title") or root.findtext("movement-title") or "").strip(),
     )  # fmt: skip
-
-
-def _content(path: Path) -> bytes:
-    try:
-        with path.open("rb") as handle:
-            return handle.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise InputError(
-            f"{path.name} cannot be opened: {error.strerror}", field="file", at=str(path)
-        ) from error
 
 
 def _unpacked(data: bytes) -> bytes:
@@ -85,6 +77,9 @@ def _parse(data: bytes) -> etree._Element:
         root = etree.fromstring(data, parser)
     except (etree.XMLSyntaxError, ValueError) as error:
         raise _bad(str(error)) from error
+    declared: Any = root.getroottree().docinfo.internalDTD
+    if declared is not None and any(True for _ in declared.iterentities()):
+        raise _bad("it declares entities, which are never followed")
     return root
 
 

@@ -27,8 +27,9 @@ from gripwright.neck.grip import Grip, parse_grip
 from gripwright.neck.tuning import MAX_FRET, Neck
 from gripwright.theory.symbol import ChordSymbol, nearest_symbol, parse_symbol
 
+MAX_NAME = 40  # characters of a grip's name
 WORDS = frozenset({"/", "_", ".", "...", "rest", "same", "by"})
-_GRIP_LIKE = re.compile(r"(?=.*[\dxX])[xX\d-]{3,}")
+_GRIP_LIKE = re.compile(r"(?=.*[0-9xX])[xX0-9-]{3,}")
 _DOUBTED = re.compile(rf"(.+?)({DOUBT})?")
 _FINGERS = re.compile(r"[T1-4.\-]+")
 
@@ -98,6 +99,13 @@ class GripBook:
                 "use a chord symbol or a plain word",
             )  # fmt: skip
             return False
+        if len(name.text) > MAX_NAME:
+            self.report.add(
+                "grip-name", name,
+                f"the name of this grip has {len(name.text):,} characters, a page has room for "
+                f"{MAX_NAME}", "use a chord symbol or a short word",
+            )  # fmt: skip
+            return False
         return True
 
     def _fingers(self, token: Token, name: str | None) -> None:
@@ -105,7 +113,10 @@ class GripBook:
         chord = self.entries.get(name or "")
         if chord is None or chord.grip is None:
             if name is not None or not self.entries:
-                self.report.add("fingers", token, "these fingers have no grip above them")
+                self.report.add(
+                    "fingers", token, "these fingers have no grip above them",
+                    "put them right beneath the line of their grip",
+                )  # fmt: skip
             return
         grip = chord.grip
         signs = token.text.replace("-", "")

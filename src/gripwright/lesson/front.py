@@ -28,8 +28,11 @@ FACTS = (
     "subtitle", "author", "language", "level", "scale-length-mm", "reference-hz", "hand-mm",
     "instrument", "record", "licence", "date", "left-handed", "loudness-lufs", "record-start-s",
 )  # fmt: skip
+LEVELS = ("1", "2", "3", "4", "5")
+MAX_TITLE = 200  # characters of a title, subtitle or author
+MAX_VISITS = 20_000  # of parts in an order, the most that is read
 _LINE = re.compile(r"\s*([^\s:]+)\s*:\s*(.*?)\s*")
-_VISIT = re.compile(r"(.*?)\s+x([1-9]\d?)")
+_VISIT = re.compile(r"(.*?)\s+x([1-9][0-9]?)")
 T = TypeVar("T")
 
 
@@ -64,12 +67,14 @@ def read_front(block: Block | None, report: Report) -> Front:
     if not values.get("title", Token("", 0)).text:
         report.add("title", Token("---", 0), "the lesson has no title", "write title: ...")
     front.title = values["title"].text if "title" in values else ""
+    if "title" in values:
+        _check_length(values["title"], "the title", report)
     read = _Reader(values, report)
     front.tempo_bpm = read("tempo", parse_tempo, front.tempo_bpm)
     front.metre = read("metre", parse_metre, front.metre)
     front.swing = read("swing", parse_swing, front.swing)
     front.key = read("key", _parse_key, front.key)
-    front.pickup = read("pickup", _parse_pickup, front.pickup)
+    front.pickup = read("pickup", lambda text: _parse_pickup(text, front.metre), front.pickup)
     tuning = read("tuning", parse_tuning, STANDARD)
     front.neck = read("capo", lambda text: make_neck(tuning, _stops(text)), make_neck(tuning))
     front.names = read("names", lambda text: _names(text, front.neck), front.names)
@@ -110,11 +115,15 @@ def _fields(block: Block, front: Front, report: Report) -> dict[str, Token]:
         name = Token(_known(match[1]), line.start + match.start(1))
         value = Token(match[2], line.start + match.start(2))
         if name.text in values or name.text in facts:
-            report.add("field-twice", name, f"the field {name.text!r} is given twice")
+            report.add(
+                "field-twice", name, f"the field {name.text!r} is given twice",
+                "keep the one that is meant",
+            )  # fmt: skip
         elif name.text in FIELDS:
             values[name.text] = value
         elif _is_fact(name, report):
             facts[name.text] = value.text
+            _check_fact(name, value, report)
         front.spans["front", name.text] = value.span
     front.facts = tuple(facts.items())
     return values
@@ -134,9 +143,28 @@ def _is_fact(name: Token, report: Report) -> bool:
     return not near
 
 
+def _check_fact(name: Token, value: Token, report: Report) -> None:
+    if name.text in ("subtitle", "author"):
+        _check_length(value, f"the {name.text}", report)
+    elif name.text == "level" and value.text not in LEVELS:
+        report.add(
+            "level", Token(value.text or name.text, value.start if value.text else name.start),
+            f"{value.text!r} is no level", "write a level from 1 (easy) to 5",
+        )  # fmt: skip
+
+
+def _check_length(value: Token, what: str, report: Report) -> None:
+    if len(value.text) > MAX_TITLE:
+        report.add(
+            "too-long", value,
+            f"{what} has {len(value.text):,} characters, a page has room for {MAX_TITLE}",
+            "shorten it, and say the rest in the prose",
+        )  # fmt: skip
+
+
 def parse_tempo(text: str) -> Fraction:
     """Read beats a minute, ``92`` or ``92.5``; raises InputError outside 10 to 400."""
-    match = re.fullmatch(r"(\d{1,4}(?:\.\d{1,6}|/\d{1,6})?)(?:\s*bpm)?", text)
+    match = re.fullmatch(r"([0-9]{1,4}(?:\.[0-9]{1,6}|/[0-9]{1,6})?)(?:\s*bpm)?", text)
     value = Fraction(match[1]) if match and not match[1].endswith("/0") else Fraction(0)
     if not 10 <= value <= 400:
         raise InputError(
@@ -154,6 +182,8 @@ def parse_swing(text: str) -> Fraction:
     words = {"straight": "1/2", "none": "1/2", "triplet": "2/3"}
     number = words.get(text.strip(), text.strip())
     try:
+        if not number.isascii():
+            raise ValueError(number)
         percent = number.endswith("%")
         value = Fraction(number.rstrip("% ")) / (100 if percent else 1)
     except (ValueError, ZeroDivisionError):
@@ -171,11 +201,12 @@ def _parse_key(text: str) -> Key | None:
     return None if text.strip().lower() == "auto" else parse_key(text)
 
 
-def _parse_pickup(text: str) -> Fraction:
+def _parse_pickup(text: str, metre: Metre) -> Fraction:
     length = parse_length(text)
-    if length is None:
+    if length is None or length > metre.length:
+        why = "is no pickup" if length is None else f"is longer than a bar of {metre.text}"
         raise InputError(
-            f"{text!r} is no pickup", field="pickup", remedy="write its length, such as 3/8"
+            f"{text!r} {why}", field="pickup", remedy="write its length, such as 3/8"
         )
     return length
 
@@ -185,7 +216,7 @@ def _stops(text: str) -> int | tuple[int, ...]:
     words = text.split()
     if text.strip() in ("none", "no"):
         return 0
-    if not words or not all(re.fullmatch(r"\d{1,2}", word) for word in words):
+    if not words or not all(re.fullmatch(r"[0-9]{1,2}", word) for word in words):
         raise InputError(
             f"{text!r} is no capo", field="capo",
             remedy="write its fret, or one stop a string for a partial one: 0 2 2 2 2 0",
@@ -211,7 +242,10 @@ def _names(text: str, neck: Neck) -> Literal["sound", "shape"]:
 
 
 def _order(value: Token) -> tuple[Token, ...]:
-    """Return the part names of an order; ``Verse x2`` is two visits."""
+    """Return the part names of an order; ``Verse x2`` is two visits.
+
+    An order of more than `MAX_VISITS` is read no further: the lesson is too long anyway.
+    """
     names: list[Token] = []
     for match in re.finditer(r"[^,]+", value.text):
         stripped = match[0].strip()
@@ -220,4 +254,6 @@ def _order(value: Token) -> tuple[Token, ...]:
         if stripped:
             name = Token(times[1] if times else stripped, at)
             names.extend([name] * (int(times[2]) if times else 1))
+        if len(names) > MAX_VISITS:
+            break
     return tuple(names)

@@ -16,7 +16,7 @@ from functools import lru_cache
 from gripwright.beats import Metre, Quarters
 from gripwright.lesson.source import Report, Token
 
-_STEP = re.compile(r"(1/)?([1-9]\d{0,2})")
+_STEP = re.compile(r"(1/)?([1-9][0-9]{0,2})")
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,12 +26,12 @@ REACHED: dict[str, Technique] = {">": "slide", "h": "hammer", "p": "pull", "r": 
 SPANS: dict[str, Technique] = {"pm{": "palm-mute", "ring{": "let-ring"}
 MAX_BEND = 6  # semitones; four is already rare on any string
 AFTER: dict[str, Technique] = {"~": "vibrato", "*": "natural-harmonic", "**": "touch-harmonic"}
-_ONE = r"x?\d{0,2}(?:b\d{1,2})?"
+_ONE = r"x?[0-9]{0,2}(?:b[0-9]{1,2})?"
 _NOTE = re.compile(
-    rf"(?P<tie>_)?(?P<chain>[>hpr]?{_ONE}(?:[>hpr]{_ONE})*)on(?P<string>\d)"
+    rf"(?P<tie>_)?(?P<chain>[>hpr]?{_ONE}(?:[>hpr]{_ONE})*)on(?P<string>[0-9])"
     rf"(?P<after>(?:\*{{1,2}}|~)*)(?:=(?P<spelling>[A-G](?:##|bb|#|b|♯|♭)?))?(?P<doubt>{DOUBT})?"
 )
-_LINK = re.compile(r"([>hpr]?)(x?)(\d{0,2})(?:b(\d{1,2}))?")
+_LINK = re.compile(r"([>hpr]?)(x?)([0-9]{0,2})(?:b([0-9]{1,2}))?")
 
 
 class LickLane:

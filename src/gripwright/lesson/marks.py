@@ -7,10 +7,10 @@ from fractions import Fraction
 
 from gripwright.lesson.model import Doubt
 
-SECONDS = r"\d+:\d\d(?:\.\d+)?|\d+(?:\.\d+)?"
+SECONDS = r"[0-9]+:[0-9][0-9](?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)?"
 DOUBT = rf"\?(?:{SECONDS})?"
 LABEL = r"[A-Za-z][\w-]*"
-_ORDINAL = re.compile(r"(\d+)(?:st|nd|rd|th)")
+_ORDINAL = re.compile(r"([0-9]+)(?:st|nd|rd|th)")
 
 
 def parse_doubt(text: str) -> Doubt:
@@ -61,7 +61,7 @@ def parse_length(text: str) -> Fraction | None:
     >>> parse_length("3/8")
     Fraction(3, 2)
     """
-    match = re.fullmatch(r"(\d{1,3})/(\d{1,3})", text.strip())
+    match = re.fullmatch(r"([0-9]{1,3})/([0-9]{1,3})", text.strip())
     if not match or not int(match[1]) or not int(match[2]):
         return None
     return Fraction(4 * int(match[1]), int(match[2]))

@@ -36,7 +36,7 @@ from gripwright.theory.scale import Key, parse_key
 MAX_VOICES = 4
 _SETTING = re.compile(r"\s*([A-Za-z-]+)\s*:\s*(.*?)\s*")
 _LINE = re.compile(r"\s*(lick)?\s*\|")
-_SAME = re.compile(r"same(?: ([1-9]\d?))?")
+_SAME = re.compile(r"same(?: ([1-9][0-9]?))?")
 _ATTRIBUTES = "(repeat), (x2), (1st), (3/4), (only 3/8) or (hand NAME)"
 
 
@@ -188,7 +188,7 @@ class PartReader:
         for word in words:
             inner = word.text[1:-1].strip()
             passes = parse_passes(inner)
-            times = re.fullmatch(r"x([2-9]|[1-9]\d)", inner)
+            times = re.fullmatch(r"x([2-9]|[1-9][0-9])", inner)
             if inner == "repeat":
                 about.repeat_start = True
             elif times:

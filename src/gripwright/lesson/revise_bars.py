@@ -21,8 +21,8 @@ from gripwright.lesson.source import Span, Token, text_sha256
 from gripwright.lesson.text import Parsed, parse
 
 Change = tuple[Span, str]
-_OWN_TIME = re.compile(r"\((?:\d+/|only )")
-_SAME = re.compile(r"same(?:\s+(\d+))?")
+_OWN_TIME = re.compile(r"\((?:[0-9]+/|only )")
+_SAME = re.compile(r"same(?:\s+([0-9]+))?")
 
 
 def set_bar(text: str, parsed: Parsed, part: str, index: int, cell: str) -> Edit:

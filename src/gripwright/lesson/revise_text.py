@@ -55,7 +55,9 @@ def set_prose(text: str, parsed: Parsed, index: int, markdown: str) -> Edit:
     """Replace a stretch of prose, counted from 0 in the order of the file."""
     span = parsed.spans.get(("prose", index))
     if span is None:
-        raise InputError(f"there is no prose {index}", field="prose", at=index)
+        raise InputError(
+            f"there is no prose {index}", field="prose", at=index, remedy="read the lesson again"
+        )
     return merged(text, [(span, markdown.strip("\n"))])
 
 
@@ -201,5 +203,7 @@ def _entry(parsed: Parsed, name: str) -> tuple[Chord, Span]:
 def _part_span(parsed: Parsed, name: str) -> Span:
     span = parsed.spans.get(("part", name))
     if span is None:
-        raise InputError(f"no part is called {name!r}", field="part")
+        raise InputError(
+            f"no part is called {name!r}", field="part", remedy="read the lesson again"
+        )
     return span

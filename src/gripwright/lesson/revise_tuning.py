@@ -20,7 +20,7 @@ from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import MAX_FRET, Tuning
 
 Keep = Literal["shapes", "pitches"]
-_STOPPED = re.compile(r"([>hprb\dx]*\d[>hprb\dx]*)on(\d)")
+_STOPPED = re.compile(r"([>hprb0-9x]*[0-9][>hprb0-9x]*)on([0-9])")
 
 
 def retune(text: str, parsed: Parsed, tuning: Tuning, *, keep: Keep) -> Edit:
@@ -80,7 +80,7 @@ def _licks(text: str, parsed: Parsed, moves: tuple[int, ...]) -> list[tuple[Span
 
     def again(match: re.Match[str]) -> str:
         move = moves[strings - int(match[2])]
-        frets = re.sub(r"\d+", lambda digits: str(_on_neck(int(digits[0]) + move)), match[1])
+        frets = re.sub(r"[0-9]+", lambda digits: str(_on_neck(int(digits[0]) + move)), match[1])
         return f"{frets}on{match[2]}"
 
     cells = [span for node, span in parsed.spans.items() if node[0] == "lick"]

@@ -12,6 +12,8 @@ from fractions import Fraction
 from pathlib import Path
 
 from gripwright.errors import LessonError
+from gripwright.files import shown, why_unreadable
+from gripwright.lesson.bounds import check_length, check_signs
 from gripwright.lesson.chart import ChartLane, Labels
 from gripwright.lesson.chords import GripBook
 from gripwright.lesson.front import Front, read_front
@@ -23,6 +25,8 @@ from gripwright.lesson.prose import read_prose
 from gripwright.lesson.source import Node, Problem, Report, Span, Token, text_sha256
 
 MAX_CHARACTERS = 2_000_000
+MAX_BYTES = 4 * MAX_CHARACTERS
+MAX_PART_NAME = 60
 TOLD = 20  # problems that an error's message lists
 __all__ = [
     "Parsed", "Problem", "Span", "lesson_error", "parse", "read_lesson", "read_text",
@@ -68,9 +72,13 @@ def parse(text: str) -> Parsed:
         )  # fmt: skip
     elif "\0" in text:
         at = text.index("\0")
-        report.add("not-text", Token("\0", at), "this is no text file: it holds a zero byte")
+        report.add(
+            "not-text", Token("\0", at), "this is no text file: it holds a zero byte",
+            "is it the right file?",
+        )  # fmt: skip
     if report.problems:
         return Parsed(None, Lesson(""), {}, report.problems, sha256)
+    check_signs(text, report)
     draft, spans = _Reading(text, report).lesson()
     lesson = None if report.problems else draft
     return Parsed(lesson, draft, spans, report.problems, sha256)
@@ -79,13 +87,23 @@ def parse(text: str) -> Parsed:
 def read_text(path: Path) -> str:
     """Return the text of a lesson file, line ends as they are.
 
-    Raises LessonError when it cannot be read or is not UTF-8, naming the byte.
+    Raises LessonError when it is no plain file, is too large to be a lesson (before it is
+    read), cannot be read, or is not UTF-8, naming the byte.
     """
+    name = shown(path)
     try:
-        data = path.read_bytes()
+        other = why_unreadable(path)
+        size = path.stat().st_size
+        if other is None and size > MAX_BYTES:
+            said = f"has {size:,} bytes, a lesson has at most {MAX_BYTES:,}"
+            other = said, "is it the right file?"
+        if other is not None:
+            raise LessonError(f"{name} {other[0]}", field="lesson", at=name, remedy=other[1])
+        with path.open("rb") as handle:
+            data = handle.read(MAX_BYTES + 1)
     except OSError as error:
         raise LessonError(
-            f"{path.name}: {error.strerror or error}", field="lesson", at=path.name,
+            f"{name}: {error.strerror or error}", field="lesson", at=name,
             remedy="give the path of a lesson file",
         ) from error  # fmt: skip
     try:
@@ -93,7 +111,7 @@ def read_text(path: Path) -> str:
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise LessonError(
-            f"{path.name}, line {line}: byte {error.start} (0x{data[error.start]:02x}) is not "
+            f"{name}, line {line}: byte {error.start} (0x{data[error.start]:02x}) is not "
             "UTF-8 text", field="lesson", at=f"line {line}",
             remedy="save the file as UTF-8",
         ) from error  # fmt: skip
@@ -103,7 +121,7 @@ def read_lesson(path: Path) -> Parsed:
     """Read a lesson file; raises LessonError with all problems when there is no lesson."""
     parsed = parse(read_text(path))
     if parsed.lesson is None:
-        raise lesson_error(parsed.problems, path.name)
+        raise lesson_error(parsed.problems, shown(path))
     return parsed
 
 
@@ -149,10 +167,13 @@ class _Reading:
         self.spans.update((("label", name), at) for name, at in self.labels.places.items())
         self._check_pointers(prose)
         front = self.front
+        order = self._order(parts)
+        if not self._is_playable(parts, order):
+            order = tuple(parts)
         lesson = Lesson(
             front.title, front.tempo_bpm, front.metre, front.swing, front.neck, front.key,
             front.pickup, tuple(self.book.entries.values()), tuple(parts.values()),
-            self._order(parts), tuple(prose), front.facts, tuple(self.hands.entries.values()),
+            order, tuple(prose), front.facts, tuple(self.hands.entries.values()),
             front.names,
         )  # fmt: skip
         return lesson, self.spans
@@ -192,6 +213,12 @@ class _Reading:
                 "part-name", Token(name.text or "part", name.start),
                 "a part needs a name without commas", "write ```part Verse",
             )  # fmt: skip
+        elif len(name.text) > MAX_PART_NAME:
+            self.report.add(
+                "part-name", name,
+                f"the name of this part has {len(name.text):,} characters, a page has room for "
+                f"{MAX_PART_NAME}", "shorten it, and say the rest in the prose",
+            )  # fmt: skip
         elif name.text in parts:
             self.report.add(
                 "part-twice", name, f"there are two parts called {name.text!r}",
@@ -213,6 +240,16 @@ class _Reading:
                     f"perhaps {near[0]}" if near else f"the parts are {', '.join(parts)}",
                 )  # fmt: skip
         return tuple(name.text for name in self.front.order if name.text in parts)
+
+    def _is_playable(self, parts: dict[str, Part], order: tuple[str, ...]) -> bool:
+        """Report a song that plays for hours where its order stands, or its tempo."""
+        front = self.front
+        field = "order" if front.order else "tempo"
+        span = front.spans.get(("front", field), Span(0, 0))
+        at = Token(self.text[span.start : span.end], span.start)
+        return check_length(
+            tuple(parts.values()), order, front.tempo_bpm, front.metre, at, self.report
+        )
 
     def _check_pointers(self, prose: list[Prose]) -> None:
         for index, stretch in enumerate(prose):

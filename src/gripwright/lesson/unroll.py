@@ -55,13 +55,17 @@ class Played:
 
 
 def pass_order(part: Part) -> tuple[tuple[int, int], ...]:
-    """Return (bar index, pass) of a part in playing order, repeats and endings unrolled.
+    """Return (bar index, pass) of a part in playing order, repeats and endings unrolled."""
+    return tuple(passes(part))
+
+
+def passes(part: Part) -> Iterator[tuple[int, int]]:
+    """Yield (bar index, pass) of a part in playing order, repeats and endings unrolled.
 
     A repeat closes at a bar with ``repeat_times`` above 1 and opens at the last
     ``repeat_start`` before it, or at the start of the part. A bar with endings is played only
     on those passes, 1-based.
     """
-    order: list[tuple[int, int]] = []
     start = 0
     index = 0
     pass_ = 1
@@ -70,7 +74,7 @@ def pass_order(part: Part) -> tuple[tuple[int, int], ...]:
         if bar.repeat_start and pass_ == 1:
             start = index
         if not bar.endings or pass_ in bar.endings:
-            order.append((index, pass_))
+            yield index, pass_
             if bar.repeat_times > pass_:
                 pass_ += 1
                 index = start
@@ -80,7 +84,6 @@ def pass_order(part: Part) -> tuple[tuple[int, int], ...]:
         if at_end and not next_has_ending:
             pass_, start = 1, index + 1
         index += 1
-    return tuple(order)
 
 
 def played_bars(lesson: Lesson) -> Iterator[PlayedBar]:

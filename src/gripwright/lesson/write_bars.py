@@ -78,7 +78,10 @@ def _step_for(item: Item, ruler: Ruler, step: str) -> tuple[str, int]:
             return str(division), count
     whole = item.length / 4
     if whole.denominator > 999:
-        raise LessonError(f"a length of {item.length} quarters is too fine to be written")
+        raise LessonError(
+            f"a length of {item.length} quarters is too fine to be written",
+            remedy="use parts of a whole note down to a 999th",
+        )
     return f"1/{whole.denominator}", whole.numerator
 
 
@@ -125,7 +128,10 @@ def _event_word(
     if event.push:
         pushes = {push_length(ruler.metre, marks): "<" * marks for marks in (1, 2)}
         if event.push not in pushes:
-            raise LessonError(f"a push of {event.push} quarters cannot be written")
+            raise LessonError(
+                f"a push of {event.push} quarters cannot be written",
+                remedy="push by half a beat or a quarter of one",
+            )
         push = pushes[event.push]
     label = f"@{event.label}" if event.label else ""
     if event.chord is None:

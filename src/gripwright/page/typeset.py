@@ -17,6 +17,7 @@ from gripwright.draw.type import FONT_FOLDER, covers
 from gripwright.errors import BuildError
 
 TEMPLATES = Path(str(files("gripwright.page") / "templates"))
+_REMEDY = "this is a fault of Gripwright itself: please report it with the lesson"
 _SILENT = ("Mn", "Me", "Cf", "Cc", "Cs", "Co", "Cn")
 
 
@@ -56,11 +57,13 @@ def _compile(template: str, data: dict[str, Any], *, everywhere: bool) -> bytes:
             timestamp=0,
         )
     except typst.TypstError as error:
-        raise BuildError(f"the page cannot be set: {error.message}") from error
+        raise BuildError(f"the page cannot be set: {error.message}", remedy=_REMEDY) from error
     if warnings:
-        raise BuildError(f"the page cannot be set well: {warnings[0].message}")
+        raise BuildError(
+            f"the page cannot be set well: {warnings[0].message}", remedy=_REMEDY
+        )
     if not isinstance(pdf, bytes):
-        raise BuildError("the typesetter gave no page")
+        raise BuildError("the typesetter gave no page", remedy=_REMEDY)
     return pdf
 
 

@@ -107,7 +107,8 @@ def test_whatever_a_lesson_may_hold_is_valid(song: Lesson) -> None:
     """Repeats, pickups, short bars, any tuning, every technique: valid, read back, performed."""
     data = write_musicxml(song)
     assert problems(data) == []
-    assert read_musicxml(data).notes or not perform(song)
+    as_written = replace(song, order=tuple(part.name for part in song.parts))
+    assert read_musicxml(data).notes or not perform(as_written)
     assert read_midi(write_midi(song)).notes or not perform(song)
 
 

@@ -168,3 +168,63 @@ def test_the_demo_lessons_pass(path: Path) -> None:
     """Nothing at all is found in them."""
     text = path.read_text(encoding="utf-8")
     assert check(Evidence(parse(text), text)) == ()
+
+
+FIVE_NOTES = "```grips\nC13  x32335\n```\n```right-hand\nwalk: 4/4\nthumb | {} |\n"
+FIVE_NOTES += "fingers | . i+m+a . i+m+a |\n```\n```part Verse\n{}\n```\n"
+
+
+def unstruck(thumb: str, bars: str) -> list[str]:
+    """Return what the rule on unstruck notes says of bars with a walking hand."""
+    found = findings(FIVE_NOTES.format(thumb, bars), "hand: walk\n")
+    assert all(f.severity == "note" for f in found if f.rule == "never-struck")
+    return [f.message for f in found if f.rule == "never-struck"]
+
+
+def test_a_note_that_the_hand_never_strikes_is_told_once() -> None:
+    """String 4 of x32335 is the third, E; thumb and three fingers pass it by."""
+    told = unstruck("p _ p _", "| C13 | C13 |")
+    assert told == [
+        "the hand of Verse never strikes string 4 of C13, so its 3 (E) is not heard"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("thumb", "bars"),
+    [
+        ("p _ p4 _", "| C13 |"),
+        ("p _ p _", "| (hand none) C13 |"),
+        ("p _ p _", "| C13 |\nlick | 12on1 ... |"),
+        ("p _ p4 _", "| C13 _ / _ |"),
+    ],
+)
+def test_what_is_struck_or_played_by_a_lick_is_heard(thumb: str, bars: str) -> None:
+    """By the thumb, by a plain stroke, as another E, or in the second half of the chord."""
+    assert unstruck(thumb, bars) == []
+
+
+def test_a_chord_too_short_for_its_stroke_is_told() -> None:
+    """The thumb reaches string 4 on beat three, when C13 is over."""
+    assert "never strikes string 4 of C13" in unstruck("p _ p4 _", "| C13 _ G7 _ |")[0]
+
+
+@pytest.mark.parametrize(("before", "heard"), [("xx222x=A/E", True), ("xx442x=B", False)])
+def test_a_string_that_rings_on_is_heard(before: str, heard: bool) -> None:
+    """String 4 is struck in the first chord only; at the same fret it rings into the second."""
+    hand = "```right-hand\nonce: 2/2\nthumb | p4 . |\nfingers | 3+2 3+2 |\n```\n"
+    bars = f"```part A\n| {before} xx210x=E |\n```\n"
+    found = findings(hand + bars, "metre: 2/2\nhand: once\n")
+    told = [f.message for f in found if f.rule == "never-struck"]
+    assert (told == []) is heard
+    assert heard or "string 4 of xx210x=E" in told[0] or "string 4 of E" in told[0]
+
+
+def test_a_second_front_matter_is_doubtful() -> None:
+    """It stands in the prose and changes nothing; a rule between paragraphs is left alone."""
+    part = "```part A\n| C |\n```\n"
+    twice = findings(f"{part}\nSome words.\n\n---\ntempo: 140\nkey: G major\n---\n")
+    (found,) = [f for f in twice if f.rule == "front-twice"]
+    assert (found.severity, found.line) == ("doubtful", 10)
+    assert "tempo, key" in found.message
+    plain = findings(f"{part}\nWords.\n\n---\n\nNote: listen.\n\n---\n\nMore.\n")
+    assert [f for f in plain if f.rule == "front-twice"] == []

@@ -60,7 +60,14 @@ class Evidence:
     ) -> Finding:
         """Return a finding at a node of the lesson, at the top of the file if it has no place."""
         span = self.parsed.spans.get(node)
-        line, column = self._report.place(span.start) if span else (1, 1)
+        return self.find_at(severity, rule, span.start if span else 0, message, suggestion)
+
+    def find_at(
+        self, severity: Severity, rule: str, offset: int, message: str,
+        suggestion: str | None = None,
+    ) -> Finding:  # fmt: skip
+        """Return a finding at a character of the text, counted from 0."""
+        line, column = self._report.place(offset)
         return Finding(severity, rule, line, column, message, suggestion)
 
     def written_chords(self) -> list[tuple[Node, Chord]]:

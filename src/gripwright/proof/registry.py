@@ -1,7 +1,7 @@
 """The proof: every rule over one lesson.
 
 A rule is a module with ``RULE``, its name, and ``check(evidence)``, which yields findings. To
-add one, write the module and list it in `RULES`.
+add one, write the module and list it in `RULES`. What the prose claims in words is not checked.
 """
 
 from __future__ import annotations
@@ -9,15 +9,18 @@ from __future__ import annotations
 from gripwright.proof import (
     rule_doubts,
     rule_fingers,
+    rule_front_twice,
     rule_grip_missing,
     rule_label,
     rule_never_played,
     rule_reach,
+    rule_unplucked,
 )
 from gripwright.proof.evidence import Evidence, Finding, Severity
 
 RULES = (
     rule_label, rule_fingers, rule_reach, rule_never_played, rule_doubts, rule_grip_missing,
+    rule_front_twice, rule_unplucked,
 )  # fmt: skip
 _ORDER: dict[Severity, int] = {"wrong": 0, "doubtful": 1, "note": 2}
 __all__ = ["RULES", "Evidence", "Finding", "check"]

@@ -113,6 +113,20 @@ def test_a_lesson_is_read_in_written_order(tmp_path: Path) -> None:
     assert answer["keys"] == [{"key": "C major", "start": 0, "end": 7}]
 
 
+def test_a_part_may_have_its_own_key(tmp_path: Path) -> None:
+    """The lesson's key elsewhere; a key on the command line holds throughout."""
+    path = tmp_path / "two-parts.md"
+    bridge = "\n```part B\nkey: Ab\n| Db / Eb7 / | Ab / / / |\n```\n"
+    path.write_text(LESSON + bridge, encoding="utf-8")
+    answer = json.loads(run(str(path), "--json").stdout)
+    assert answer["keys"] == [
+        {"key": "C major", "start": 0, "end": 7}, {"key": "Ab major", "start": 7, "end": 10},
+    ]  # fmt: skip
+    assert [chord["numeral"] for chord in answer["chords"][7:]] == ["IV", "V7", "I"]
+    whole = json.loads(run(str(path), "--key", "F", "--json").stdout)
+    assert [region["key"] for region in whole["keys"]] == ["F major"]
+
+
 def test_the_licks_of_a_lesson(tmp_path: Path) -> None:
     """Each note against the chord under it, by place."""
     lesson = LESSON.replace(

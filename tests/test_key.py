@@ -201,3 +201,19 @@ def test_modes_are_those_of_the_theory() -> None:
     """Every mode a region may be in is one of the scale module's."""
     found = {names(find_keys(chords(text)))[0].split()[1] for text, _ in PLAIN}
     assert found and found <= set(MODES)
+
+
+def test_a_key_a_chord_makes_regions_of_runs() -> None:
+    """What is stated holds, what is left open is found, and silence goes along."""
+    flat, home = parse_key("Ab major"), parse_key("F major")
+    stated = [home, home, None, flat, flat, None, None, None]
+    keys = find_keys(chords("F C N Ab Db G7 C F"), key=stated)
+    assert [(r.key.name, r.start, r.end) for r in keys.regions] == [
+        ("F major", 0, 3), ("Ab major", 3, 5), ("C major", 5, 8),
+    ]  # fmt: skip
+
+
+def test_as_many_keys_as_chords() -> None:
+    """Or one for all."""
+    with pytest.raises(InputError, match="3 chords and 1 keys"):
+        find_keys(chords("C F C"), key=[parse_key("C major")])

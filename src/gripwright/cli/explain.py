@@ -14,12 +14,11 @@ from gripwright.cli.asking import neck_of
 from gripwright.cli.explain_page import licks_page, page
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.errors import InputError
-from gripwright.harmony.changes import Change, check_any, named, read_changes, read_chord
-from gripwright.harmony.explain import Explained, Explanation, explain
+from gripwright.harmony.changes import Change, check_any, read_changes, read_chord
+from gripwright.harmony.explain import Explained, Explanation, explain_changes
 from gripwright.harmony.key import Region
-from gripwright.lesson.arranged import chords_of
+from gripwright.lesson.explained import explain_lesson
 from gripwright.lesson.lick_roles import PartLicks, lick_roles
-from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import read_lesson
 from gripwright.neck.tuning import STANDARD, Neck
 from gripwright.theory.scale import Key, parse_key
@@ -40,7 +39,6 @@ class Asked:
     changes: tuple[Change, ...]
     key: Key | None
     neck: Neck
-    lesson: Lesson | None = None
 
 
 @click.command()
@@ -63,9 +61,11 @@ def command(
         return batch(sys.stdin.buffer, answer)
     if (lesson is None) == (changes is None):
         raise click.UsageError("explain what? Give a lesson file, or --changes, and not both.")
-    asked = _ask({"changes": changes, **options}) if lesson is None else _open(lesson, options)
-    told = _explain(asked)
-    licks = _licks(asked, told)
+    licks: list[PartLicks] = []
+    if lesson is None:
+        told = _explain(_ask({"changes": changes, **options}))
+    else:
+        told, licks = _explain_file(lesson, _key(options.get("key")))
     if as_json:
         emit({**as_dict(told), "licks": [_lick(part) for part in licks]})
     else:
@@ -148,34 +148,22 @@ def _measured(changes: Sequence[Change], lengths: Any) -> tuple[Change, ...]:
     )
 
 
-def _open(path: Path, options: dict[str, Any]) -> Asked:
+def _explain(asked: Asked) -> Explanation:
+    return explain_changes(asked.changes, asked.key, asked.neck)
+
+
+def _explain_file(path: Path, key: Key | None) -> tuple[Explanation, list[PartLicks]]:
+    """Explain a lesson's chart and its licks, each part's in the key of its first chord."""
     lesson = read_lesson(path).lesson
     assert lesson is not None
-    changes = tuple(
-        Change(one.asked.symbol, one.asked.grip, one.asked.length_s) for one in chords_of(lesson)
-    )
-    check_any(changes)
-    return Asked(changes, _key(options.get("key")) or lesson.key, lesson.neck, lesson)
-
-
-def _explain(asked: Asked) -> Explanation:
-    changes = named(asked.changes, key=asked.key, neck=asked.neck)
-    return explain(
-        [change.symbol for change in changes],
-        [change.length for change in changes],
-        asked.key,
-        grips=[change.grip if change.symbol else None for change in changes],
-        neck=asked.neck,
-    )
-
-
-def _licks(asked: Asked, told: Explanation) -> list[PartLicks]:
-    """Return the licks of a lesson, in each part's own key or the first one found."""
-    if asked.lesson is None:
-        return []
-    home = told.keys.regions[0].key
-    parts = [lick_roles(part, part.key or home, asked.neck) for part in asked.lesson.parts]
-    return [part for part in parts if part.notes]
+    written, told = explain_lesson(lesson, key)
+    firsts = {one.place.part: told.keys.at(n) for n, one in reversed(list(enumerate(written)))}
+    parts = [
+        lick_roles(part, firsts[part.name], lesson.neck)
+        for part in lesson.parts
+        if part.name in firsts
+    ]
+    return told, [part for part in parts if part.notes]
 
 
 def _lick(part: PartLicks) -> dict[str, Any]:

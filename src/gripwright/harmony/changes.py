@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from gripwright.errors import GripError, InputError, SymbolError
 from gripwright.harmony.facts import facts_of
-from gripwright.harmony.key import Keys, find_keys
+from gripwright.harmony.key import Keys, Stated, find_keys
 from gripwright.harmony.reading import readings
 from gripwright.neck.grip import Grip, parse_grip
 from gripwright.neck.tuning import STANDARD_NECK, Neck
@@ -92,7 +92,7 @@ def read_label(label: str) -> ChordSymbol:
 
 
 def named(
-    changes: Sequence[Change], *, key: Key | None = None, neck: Neck = STANDARD_NECK
+    changes: Sequence[Change], *, key: Stated = None, neck: Neck = STANDARD_NECK
 ) -> tuple[Change, ...]:
     """Return changes with a symbol for every grip that has a name: first by itself, then in key.
 
@@ -110,7 +110,7 @@ def named(
     )
 
 
-def keys_of(changes: Sequence[Change], key: Key | None = None) -> Keys:
+def keys_of(changes: Sequence[Change], key: Stated = None) -> Keys:
     """Return the keys of changes; raises InputError where nothing has a name."""
     facts = [facts_of(change.symbol) if change.symbol else None for change in changes]
     return find_keys(facts, [change.length for change in changes], key=key)

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gripwright.errors import InputError
+from gripwright.harmony.changes import Change, named
 from gripwright.harmony.facts import Facts, facts_of
 from gripwright.harmony.function import function_of
-from gripwright.harmony.key import Keys, find_keys
+from gripwright.harmony.key import Keys, Stated, find_keys
 from gripwright.harmony.numeral import numeral
 from gripwright.harmony.remarks import Remark, remarks_on
 from gripwright.harmony.remarks.passage import Place, Stop
@@ -45,16 +46,17 @@ class Explanation:
 def explain(
     chords: Sequence[ChordSymbol | None],
     lengths: Sequence[float] | None = None,
-    key: Key | None = None,
+    key: Stated = None,
     *,
     grips: Sequence[Grip | None] | None = None,
     neck: Neck = STANDARD_NECK,
 ) -> Explanation:
     """Explain changes; None among the chords is a silence.
 
-    ``lengths`` are in any one unit, all alike where not given. A ``key`` holds throughout;
-    without one the key regions are found. ``grips``, one a chord or None, let the threads
-    follow what is heard. Raises InputError for no chords or lists of different lengths.
+    ``lengths`` are in any one unit, all alike where not given. A ``key`` holds throughout, or
+    is given chord by chord; where it is None the key regions are found. ``grips``, one a chord
+    or None, let the threads follow what is heard. Raises InputError for no chords or lists of
+    different lengths.
 
     >>> from gripwright.theory.symbol import parse_symbol
     >>> told = explain([parse_symbol(text) for text in "Dm7 G7 Cmaj7".split()])
@@ -80,6 +82,20 @@ def explain(
         for index, place in enumerate(places)
     )
     return Explanation(keys, told, _threads(stops, neck))
+
+
+def explain_changes(
+    changes: Sequence[Change], key: Stated = None, neck: Neck = STANDARD_NECK
+) -> Explanation:
+    """Explain changes as they are given, their grips named first; raises like `explain`."""
+    known = named(changes, key=key, neck=neck)
+    return explain(
+        [change.symbol for change in known],
+        [change.length for change in known],
+        key,
+        grips=[change.grip if change.symbol else None for change in known],
+        neck=neck,
+    )
 
 
 def _explained(place: Place, after: Facts | None, remarks: tuple[Remark, ...]) -> Explained:

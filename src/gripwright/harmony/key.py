@@ -7,8 +7,9 @@ speak for (`key_modes`). Where another tonic comes near, it is given too.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gripwright.errors import InputError
 from gripwright.harmony.facts import Facts
@@ -19,6 +20,8 @@ from gripwright.harmony.key_spelling import spell_tonic
 from gripwright.harmony.key_weights import STATES, Idiom, Vector, change_rows
 from gripwright.theory.scale import Key
 
+# A key that is stated: one throughout, or one a chord, None where it is to be found.
+Stated = Key | Sequence[Key | None] | None
 LEAST_LENGTH, MOST_LENGTH = 1e-6, 1e9
 # Log odds by which a second tonic may stand behind the first in a region and still be told.
 NEAR: dict[Idiom, float] = {"songs": 8.0, "parts": 12.0}
@@ -54,12 +57,13 @@ def find_keys(
     chords: Sequence[Facts | None],
     lengths: Sequence[float] | None = None,
     *,
-    key: Key | None = None,
+    key: Stated = None,
 ) -> Keys:
     """Return the key regions of changes; None among them is a silence.
 
     ``lengths`` are in any one unit. A ``key`` that is given holds throughout and is not
-    questioned. Raises InputError for no chords, or lengths that do not fit them.
+    questioned; of a list, one a chord, runs of one key are regions, and each stretch of None is
+    looked at by itself. Raises InputError for no chords, or lengths or keys that do not fit them.
 
     >>> from gripwright.harmony.facts import facts_of
     >>> from gripwright.theory.symbol import parse_symbol
@@ -68,8 +72,45 @@ def find_keys(
     ['D dorian']
     """
     lengths = _checked(chords, lengths)
-    if key is not None:
-        return Keys((Region(key, 0, len(chords), 0.0),))
+    if key is None:
+        return _found(chords, lengths)
+    stated = [key] * len(chords) if isinstance(key, Key) else list(key)
+    if len(stated) != len(chords):
+        raise InputError(
+            f"there are {len(chords)} chords and {len(stated)} keys", field="key",
+            remedy="give one key throughout, or one a chord, null where it is to be found",
+        )  # fmt: skip
+    return _stated(chords, lengths, stated)
+
+
+def _stated(
+    chords: Sequence[Facts | None], lengths: Sequence[float], stated: Sequence[Key | None]
+) -> Keys:
+    """Return keys as they are stated, and those found where none is; silence goes along."""
+    regions: list[Region] = []
+    also: list[Region] = []
+    start = 0
+    for key, run in itertools.groupby(stated):
+        end = start + len(list(run))
+        following = stated[end] if end < len(stated) else None
+        if key is None and not any(chords[start:end]):
+            key = regions[-1].key if regions else following
+        if key is not None:
+            regions.append(Region(key, start, end, 0.0))
+        else:
+            keys = _found(chords[start:end], lengths[start:end])
+            regions += [_moved(region, start) for region in keys.regions]
+            also += [_moved(region, start) for region in keys.also]
+        start = end
+    return Keys(tuple(_joined(regions)), tuple(also))
+
+
+def _moved(region: Region, by: int) -> Region:
+    return replace(region, start=region.start + by, end=region.end + by)
+
+
+def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
+    """Return the keys that the programme finds."""
     events = events_of(chords, lengths)
     if not events:
         raise InputError(

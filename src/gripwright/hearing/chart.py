@@ -1,6 +1,8 @@
 """What a lesson expects to hear: its struck chords in a row, each with its pitches and length.
 
-Rests and chords that only ring on have no stroke of their own; they lengthen the one before.
+What is struck, and when, is what the performance strikes (`gripwright.lesson.perform`): a right
+hand may begin with a lone thumb, come late, or leave a string of the grip alone. Rests, chords
+that only ring on and those that the hand passes over lengthen the one before.
 A run is one visit to one part with its repeats unrolled: the unit that a player may skip or
 play again.
 """
@@ -13,7 +15,8 @@ from fractions import Fraction
 from gripwright.beats import Quarters
 from gripwright.errors import InputError
 from gripwright.lesson.model import Chord, Lesson
-from gripwright.lesson.perform import grip_of
+from gripwright.lesson.perform import grip_of, perform
+from gripwright.lesson.sound import Sound
 from gripwright.lesson.unroll import Played, played_events
 from gripwright.neck.grip import Grip, soundings
 from gripwright.theory.pitch import Note
@@ -21,10 +24,13 @@ from gripwright.theory.pitch import Note
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """A struck chord: the index of its event, where it sounds and until the next one does.
+    """A struck chord: the index of its event, where its first stroke falls, how far the next is.
 
-    ``midi`` is what the grip sounds; empty where the chart gives no grip and no symbol.
-    ``run`` counts visits to parts; ``exact`` is False where only a symbol is known.
+    ``midi`` is what is struck while it lasts; empty where the chart gives no grip and no symbol.
+    ``first`` is what its first stroke strikes; ``share`` says, for each of ``midi``, in how much
+    of the chord's strokes it has been struck by then. ``also`` may sound too: the rest of the
+    grip, a lick over the chord, what rings on from before. ``run`` counts visits to parts;
+    ``exact`` is False where only a symbol is known.
     """
 
     index: int
@@ -33,6 +39,9 @@ class Expected:
     midi: tuple[int, ...]
     run: int
     exact: bool
+    first: tuple[int, ...]
+    share: tuple[float, ...]
+    also: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,29 +58,85 @@ def chart_of(lesson: Lesson) -> Chart:
     """Return what a lesson expects; raises InputError where it has no chord to listen for."""
     events = played_events(lesson)
     grips = {chord.name: chord.grip for chord in lesson.grips if chord.grip}
+    sounds = perform(lesson, grips=grips)
+    strokes: dict[int, list[Sound]] = {}
+    for sound in sounds:
+        if sound.event is not None:
+            strokes.setdefault(sound.event, []).append(sound)
     runs: list[tuple[str, int]] = []
-    struck: list[tuple[Played, int, tuple[int, ...], bool]] = []
+    struck: list[_Struck] = []
     for played in events:
         visit = (played.where.part, played.where.visit)
         if not runs or runs[-1] != visit:
             runs.append(visit)
         chord = played.event.chord
-        if chord is not None and played.event.struck:
-            midi, exact = _pitches(chord, grips, lesson)
-            struck.append((played, len(runs) - 1, midi, exact))
-    if not any(midi for _, _, midi, _ in struck):
+        own = strokes.get(played.index, [])
+        known = chord is not None and grip_of(chord, grips) is not None
+        if chord is not None and (own if known else played.event.struck):
+            start = own[0].start if own else played.sounds_at
+            struck.append(_Struck(played, start, len(runs) - 1, tuple(own)))
+    end = events[-1].end if events else Fraction(0)
+    expected = _expected(struck, sounds, end, grips, lesson)
+    if not any(e.midi for e in expected):
         raise InputError(
             "the lesson has no chord to listen for", field="lesson",
             remedy="write its chart first, or let hear draft one from the take",
         )  # fmt: skip
     starts = _run_starts(events, runs)
-    expected = []
-    for place, (played, run, midi, exact) in enumerate(struck):
-        last = place + 1 == len(struck)
-        end = events[-1].end if last else struck[place + 1][0].sounds_at
-        length = max(end - played.sounds_at, Fraction(1, 16))
-        expected.append(Expected(played.index, played.sounds_at, length, midi, run, exact))
-    return Chart(events, tuple(expected), tuple(part for part, _ in runs), starts)
+    return Chart(events, expected, tuple(part for part, _ in runs), starts)
+
+
+@dataclass(frozen=True, slots=True)
+class _Struck:
+    """A chord event, where its first stroke falls, its run, what is struck under it."""
+
+    played: Played
+    start: Quarters
+    run: int
+    sounds: tuple[Sound, ...]
+
+
+def _expected(
+    struck: list[_Struck], sounds: tuple[Sound, ...], end: Quarters, grips: dict[str, Grip],
+    lesson: Lesson,
+) -> tuple[Expected, ...]:  # fmt: skip
+    out = []
+    ends = [*(item.start for item in struck[1:]), end]
+    for item, until in zip(struck, ends, strict=True):
+        chord = item.played.event.chord
+        assert chord is not None
+        whole, exact = _pitches(chord, grips, lesson)
+        midi = tuple(sorted({s.midi for s in item.sounds})) or whole
+        first = tuple(sorted({s.midi for s in item.sounds if s.start == item.start})) or whole
+        share = _shares(midi, item.sounds)
+        also = {*whole, *_over(sounds, item.start, until)} - set(midi)
+        length = max(until - item.start, Fraction(1, 16))
+        out.append(Expected(
+            item.played.index, item.start, length, midi, item.run, exact, first, share,
+            tuple(sorted(also)),
+        ))  # fmt: skip
+    return tuple(out)
+
+
+def _shares(midi: tuple[int, ...], sounds: tuple[Sound, ...]) -> tuple[float, ...]:
+    """Return for each pitch the share of strokes at or after the first that strikes it."""
+    begins = sorted({sound.start for sound in sounds})
+    if not begins:
+        return (1.0,) * len(midi)
+    first: dict[int, Quarters] = {}
+    for sound in sounds:
+        first.setdefault(sound.midi, sound.start)
+    return tuple(sum(at >= first[m] for at in begins) / len(begins) for m in midi)
+
+
+def _over(sounds: tuple[Sound, ...], start: Quarters, end: Quarters) -> set[int]:
+    """Return what sounds at some time in a span, bends with all that they pass."""
+    return {
+        sound.midi + bend
+        for sound in sounds
+        if sound.start < end and sound.end > start
+        for bend in range(sound.bend_semitones + 1)
+    }
 
 
 def _run_starts(events: tuple[Played, ...], runs: list[tuple[str, int]]) -> tuple[Quarters, ...]:

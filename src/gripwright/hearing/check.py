@@ -50,7 +50,10 @@ def doubted(
             continue
         missing, extra = evidence(stroked, event)
         own = set(pitch_places(chord.midi).tolist())
+        also = set(pitch_places(chord.also).tolist())
         for pitch in range(len(missing)):
+            if pitch in also:
+                continue
             kind: Literal["missing", "extra"] = "missing" if pitch in own else "extra"
             if pitch in own:
                 chance = missing_chance(missing[pitch], masked(pitch, own))
@@ -67,10 +70,10 @@ def evidence(
     """Return per pitch the evidence that it sounds, and that it was struck, in one event."""
     first_s = stroked.strokes.first_s
     own = np.flatnonzero((first_s > event.start_s - 0.02) & (first_s < event.end_s - 0.03))
-    own = own[:_MOST_STROKES]
     if not len(own):
         own = np.array([int(np.abs(first_s - event.start_s).argmin())])
     sounding = stroked.sounding[own].astype(np.float64)
+    own = own[:_MOST_STROKES]
     both = np.minimum(stroked.struck[own], stroked.sounding[own]).astype(np.float64)
     return sounding.max(axis=0), both.max(axis=0)
 

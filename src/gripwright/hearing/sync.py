@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from gripwright.errors import InputError
 from gripwright.hearing.align import Path, Score, align
-from gripwright.hearing.chart import Chart, chart_of
+from gripwright.hearing.chart import Chart, Expected, chart_of
 from gripwright.hearing.laid import (
     Placed,
     SyncedEvent,
@@ -36,6 +36,7 @@ _CLIP = 7.0
 _ABSENT = 0.4
 _WIDE, _NARROW = 0.22, 0.11
 _LEAST_FIT = 0.5
+_FULL, _LONE = 3, 0.9  # strings of a whole stroke; the force that a lone string is granted
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,23 +82,28 @@ def fits(chart: Chart, stroked: Stroked) -> Floats:
     logits = np.clip(stroked.sounding, -_CLIP, _CLIP).astype(np.float64)
     positive, negative = np.maximum(logits, 0), np.maximum(-logits, 0)
     out = np.zeros((len(logits), len(chart.expected)))
-    cache: dict[tuple[int, ...], Floats] = {}
+    cache: dict[tuple[object, ...], Floats] = {}
     for column, expected in enumerate(chart.expected):
-        if expected.midi not in cache:
-            cache[expected.midi] = _fit_of(expected.midi, expected.exact, positive, negative)
-        out[:, column] = cache[expected.midi]
+        key = (expected.midi, expected.share, expected.also, expected.exact)
+        if key not in cache:
+            cache[key] = _fit_of(expected, positive, negative)
+        out[:, column] = cache[key]
     return out
 
 
-def _fit_of(midi: tuple[int, ...], exact: bool, positive: Floats, negative: Floats) -> Floats:
-    if not midi:
+def _fit_of(expected: Expected, positive: Floats, negative: Floats) -> Floats:
+    """Return the reward of each stroke: what a later stroke strikes is missed the less."""
+    if not expected.midi:
         return np.zeros(len(positive))
-    if not exact:
-        return _fit_by_class(midi, positive)
-    places = pitch_places(midi)
-    extra = positive.sum(axis=1) - positive[:, places].sum(axis=1)
-    missing = negative[:, places].sum(axis=1)
-    present = positive[:, places].sum(axis=1)
+    if not expected.exact:
+        return _fit_by_class(expected.midi, positive)
+    allowed = pitch_places((*expected.midi, *expected.also))
+    weights = np.zeros(positive.shape[1])
+    for midi, share in zip(expected.midi, expected.share, strict=True):
+        weights[pitch_places((midi,))] = share
+    present = positive[:, allowed].sum(axis=1)
+    extra = positive.sum(axis=1) - present
+    missing = negative @ weights
     heard = np.minimum(present / 4.0, 2.0)
     return np.asarray(np.maximum(_GENEROUS - extra - _ABSENT * missing, -8.0) + heard - 2.0)
 
@@ -118,10 +124,13 @@ def entries(chart: Chart, stroked: Stroked) -> Floats:
     out = np.empty((len(struck), len(chart.expected)))
     cache: dict[tuple[int, ...], Floats] = {}
     for column, expected in enumerate(chart.expected):
-        if expected.midi not in cache:
-            hits = struck[:, pitch_places(expected.midi)].sum(axis=1)
-            cache[expected.midi] = np.minimum(hits, 3.0) / 3.0
-        out[:, column] = 2.5 * cache[expected.midi] + 1.0 * strength - 3.0
+        first = expected.first
+        if first not in cache:
+            wanted = float(min(max(len(first), 1), _FULL))
+            hits = struck[:, pitch_places(first)].sum(axis=1)
+            force = strength if wanted == _FULL else np.maximum(strength, _LONE)
+            cache[first] = 2.5 * np.minimum(hits, wanted) / wanted + force - 3.0
+        out[:, column] = cache[first]
     return out
 
 
@@ -211,7 +220,8 @@ def _quality(fit: Floats, path: Path) -> float:
 def _placed(chart: Chart, stroked: Stroked, path: Path, quarter_s: Floats) -> list[Placed]:
     """Return the chords of the path, those without a stroke put between their neighbours."""
     first_s = stroked.strokes.first_s
-    ats, at = [], Fraction(0)
+    first = chart.expected[path.chords[0]]
+    ats, at = [], max(Fraction(0), first.start - chart.run_starts[first.run])
     for chord in path.chords:
         ats.append(at)
         at += chart.expected[chord].length

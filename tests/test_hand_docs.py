@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
@@ -33,12 +34,13 @@ def test_the_table_of_omissions_is_the_one_in_force() -> None:
 
 
 def test_the_levels_are_the_ones_in_force() -> None:
-    """Effort, fingers, barre and fret of each level."""
-    for number, effort, fingers, barre, base in rows("## Levels"):
+    """Barre, fingers, frets, opening and silent strings of each level."""
+    for number, barre, fingers, base, top, opened, mutes in rows("## Levels"):
         level = LEVELS[int(number)]
-        assert float(effort) == level.effort and int(fingers.split()[0]) == level.fingers
-        assert barre == "any" or int(barre) == level.barre_strings
-        assert int(base) == level.base
+        assert level.barre_strings == (8 if barre == "any" else int(barre))
+        assert (int(fingers), int(base), int(top)) == (level.fingers, level.base, level.top)
+        assert level.openness == (math.inf if opened == "any" else float(opened))
+        assert int(mutes) == level.inner_mutes
     assert len(rows("## Levels")) == len(LEVELS)
 
 

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from gripwright.errors import GripError, SearchError, SymbolError
 from gripwright.neck.effort import Player
-from gripwright.neck.grip import Grip, parse_grip
-from gripwright.neck.tuning import STANDARD_NECK, make_neck
+from gripwright.neck.grip import parse_grip
 from gripwright.theory.symbol import parse_symbol
 from gripwright.voicing.arrange import (
     Asked,
@@ -23,7 +22,6 @@ from gripwright.voicing.arrange import (
 )
 from gripwright.voicing.change import SHIFT_PER_MM, change_costs, haste, motion, table_of
 from gripwright.voicing.changes import parse_changes, with_tops
-from gripwright.voicing.choose import choose_grips
 from gripwright.voicing.easier import loss_of, plainer
 from gripwright.voicing.limits import Edge, Limits
 from gripwright.voicing.moves import move_between, voice_pairs
@@ -247,7 +245,7 @@ def test_plainer_symbols_keep_their_third() -> None:
 def test_a_moved_bass_is_told_as_a_loss() -> None:
     """C over E is no C over C."""
     loss = loss_of(parse_symbol("C"), [52, 55, 60])
-    assert loss.bass and loss.text == "another note is in the bass"
+    assert loss.bass and loss.text == "E is in the bass instead of C"
 
 
 def test_a_place_without_candidates_is_named() -> None:
@@ -266,18 +264,25 @@ def test_grips_alone_do_not_go_to_another_neck() -> None:
     assert for_another_neck(asked[:1])[0].grip is None
 
 
-def test_choose_grips_for_symbols() -> None:
-    """One grip a symbol, in order, a given grip untouched."""
-    symbols = [parse_symbol("Em7"), Grip((3, 2, 0, 0, 0, 3)), parse_symbol("D")]
-    grips = choose_grips(symbols, STANDARD_NECK, [2.0, 2.0, 4.0])
-    assert len(grips) == 3 and grips[1] == symbols[1]
-
-
-@pytest.mark.parametrize("neck", [make_neck(), make_neck(capo=3)])
-def test_a_long_song_needs_one_grip_a_chord(neck: object) -> None:
+def test_a_long_song_needs_one_grip_a_chord() -> None:
     """Two hundred chords, four of them different."""
-    symbols = [parse_symbol(name) for name in ("G", "D", "Em", "C")] * 50
-    assert len(choose_grips(symbols, neck, 1.0)) == 200  # type: ignore[arg-type]
+    asked = [Asked(parse_symbol(name)) for name in ("G", "D", "Em", "C")] * 50
+    assert len(arrange(asked, Player())[0].grips) == 200
+
+
+def test_a_written_bass_is_never_dropped() -> None:
+    """A beginner leaves strings out; the bass that is written stays lowest."""
+    asked = parse_changes("C G/B Am Am/G F C/E Dm D7")
+    for level in (1, 2, 3):
+        grips = arrange(asked, Player(), Wanted(Limits(level=level)))[0].grips
+        basses = [one.symbol.bass_note.pc for one in asked if one.symbol]
+        assert [min(one.midis) % 12 for one in grips] == basses
+
+
+def test_a_beginner_gets_the_open_chords() -> None:
+    """What every first book has (common practice, no source)."""
+    grips = arrange(parse_changes("C Am Dm E Am"), Player(), Wanted(Limits(level=1)))[0].grips
+    assert [one.grip.text for one in grips] == ["x32010", "x02210", "xx0231", "022100", "x02210"]
 
 
 def test_changes_share_the_time_of_their_bar() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -17,7 +16,7 @@ from gripwright.cli.asking import (
     player_options,
     two_numbers,
 )
-from gripwright.cli.grips_told import Answer, grip_answer, page, rules
+from gripwright.cli.grips_told import Answer, chosen, grip_answer, page, rules
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.errors import InputError, SearchError
 from gripwright.neck.tuning import Neck
@@ -27,7 +26,7 @@ from gripwright.theory.symbol import ChordSymbol, parse_symbol
 from gripwright.voicing.conflicts import check_sounds, explain_nothing
 from gripwright.voicing.limits import Limits, check_limits
 from gripwright.voicing.rules import Wish, wish_for, wish_for_notes, wish_for_pitches
-from gripwright.voicing.search import Found, find_grips, pick_different
+from gripwright.voicing.search import find_grips
 
 FIELDS: dict[str, tuple[type, ...]] = {
     "symbol": (str,), "tuning": (str,), "capo": (int, str, list), "hand": (int, float, str),
@@ -74,7 +73,7 @@ SHOWN = 10
 @click.option("--notes", help="Fewest and most strings that sound, such as 3-4.")
 @click.option("--no-doubling", is_flag=True, help="Let no note sound twice.")
 @click.option("--thumb", is_flag=True, help="Let the thumb reach over the top.")
-@click.option("--first", type=int, help="Give only so many of them.")
+@click.option("--first", type=int, help="Give only so many: what a teacher shows first.")
 @click.option("--differ", is_flag=True, help="With --first: the best that differ in what matters.")
 @click.option("--words", "in_words", is_flag=True, help="Say each grip in words.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
@@ -105,18 +104,16 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
 
     Raises InputError and its kin for what cannot be used, SearchError where nothing is found.
     """
+    request = {field.replace("-", "_"): value for field, value in request.items()}
     asked = _ask(request)
-    given: Sequence[Found] = asked.found
-    first = request.get("first")
-    if first is not None:
-        given = pick_different(given, first) if request.get("differ") else given[:first]
+    given = chosen(asked.found, request.get("first"), differ=bool(request.get("differ")))
     return {
         "symbol": asked.symbol.text if asked.symbol else asked.wish.text,
         "tuning": asked.player.neck.tuning.text,
         "capo": asked.player.neck.capo,
         "rules": rules(asked),
         "count": len(asked.found),
-        "grips": [grip_answer(one, asked.symbol) for one in given],
+        "grips": [grip_answer(rank, one, asked.symbol) for rank, one in given],
     }
 
 

@@ -13,7 +13,7 @@ from gripwright.neck.effort import Player
 from gripwright.theory.symbol import ChordSymbol
 from gripwright.voicing.limits import Limits
 from gripwright.voicing.rules import Wish
-from gripwright.voicing.search import Found, pick_different
+from gripwright.voicing.search import Found, pick_different, teaching_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +38,28 @@ def rules(asked: Answer) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def grip_answer(one: Found, symbol: ChordSymbol | None) -> dict[str, Any]:
-    """Return one grip as the contract has it."""
+def chosen(found: tuple[Found, ...], first: int | None, *, differ: bool) -> list[tuple[int, Found]]:
+    """Return grips easiest first, each with its rank by effort and sound, 1 the best.
+
+    ``first`` keeps so many: the best ranked, or with ``differ`` the best that differ.
+    """
+    ranked = sorted(found, key=teaching_order)
+    ranks = {one.grip: rank for rank, one in enumerate(ranked, 1)}
+    kept = found if first is None else ranked[:first]
+    if first is not None and differ:
+        kept = pick_different(found, first)
+    keep = {one.grip for one in kept}
+    return [(ranks[one.grip], one) for one in found if one.grip in keep]
+
+
+def grip_answer(rank: int, one: Found, symbol: ChordSymbol | None) -> dict[str, Any]:
+    """Return one grip as the contract has it, with its rank by effort and sound."""
     held, neck = one.fingering, one.player.neck
     tones = _tones(one, symbol)
     heard = {tone.degree.pc for tone in tones if tone.claimed}
     return {
         "grip": one.grip.text,
+        "rank": rank,
         "fingers": list(held.fingers),
         "barres": [
             {"finger": b.finger, "fret": b.fret, "from_string": b.from_string,

@@ -30,17 +30,23 @@ from gripwright.neck.tuning import MAX_FRET, STANDARD_NECK, Neck
 PRESS_SCALE_N = 34.0
 REST_MM, CURL_MM = 9.0, 25.0
 STRENGTH = {THUMB: 0.75, 1: 1.0, 2: 1.0, 3: 0.9, 4: 0.7}
-BARRE_LOSS, BARRE_FLAT_N = 1.5, 1.1
+BARRE_LOSS, PAIR_LOSS, BARRE_FLAT_N = 1.5, 1.15, 1.1
 # Stretch: opening two fingers as far as they go, and reaching across the neck.
 OPEN_FULLY = 0.17
 ACROSS_FREE_MM, ACROSS_FULL_MM, ACROSS = 16.0, 45.0, 0.12
 _ROOTS = tuple(math.sqrt(number) for number in range(5))
 # Coordination.
-EACH_FINGER, EACH_ROW, ODD_ORDER = 0.09, 0.04, 0.10
+EACH_FINGER, EACH_ROW, ODD_ORDER, ODD_FAR, CRAMPED = 0.09, 0.04, 0.10, 0.03, 0.008
 ARCH, ARCH_BARRE = 0.025, 0.12
-ALONGSIDE_BARRE, OTHER_BARRE, LITTLE, OUTER_FINGERS, OVER_THE_TOP = 0.06, 0.06, 0.12, 0.05, 0.35
-# Muting, for a strummer.
-INSIDE, LAID, OUTSIDE = 0.32, 0.15, 0.02
+ALONGSIDE_BARRE, ALONGSIDE_PAIR, OTHER_BARRE = 0.06, 0.02, 0.06
+LITTLE, OUTER_FINGERS, OVER_THE_TOP = 0.12, 0.05, 0.35
+# Finding the place: up from the nut or capo, where the hand has nothing to lean on, towards
+# FAR for a hand far up; open strings between keep it from feeling its way along the neck.
+FAR, FAR_OPENS, FAR_FRETS, NEAR_FRETS = 0.16, 0.45, 6.0, 3
+# Muting, for a strummer. Strings left out at an edge: the stroke must start late on the bass
+# side or stop short on the treble side, and the more of them the narrower the aim.
+INSIDE, LAID = 0.32, 0.15
+BASS_SIDE, TREBLE_SIDE = 0.015, 0.09
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,11 +135,13 @@ class Rig:
     """A style with the raw pressing by finger (thumb first), string and fret from the nut.
 
     A fret at or below a string's capo costs nothing there, since nobody presses it. The
-    pitches of the strings do not matter to the hand, so tunings share a rig.
+    pitches of the strings do not matter to the hand, so tunings share a rig. ``stop`` is the
+    fret of the capo, the highest one of a partial capo.
     """
 
     style: Style
     press: PressTable
+    stop: int
 
 
 @lru_cache(maxsize=256)
@@ -168,7 +176,7 @@ def _rig(stops: tuple[int, ...], style: Style) -> Rig:
         )
         for finger in (THUMB, 1, 2, 3, 4)
     )
-    return Rig(style, press)
+    return Rig(style, press, max(stops))
 
 
 def _press(style: Style, finger: int, index: int, fret: int, stops: tuple[int, ...]) -> float:
@@ -188,7 +196,13 @@ def press_of(hold: Hold, base: int, table: PressTable) -> float:
     if not hold.is_barre:
         return rows[hold.low][fret]
     flat = BARRE_FLAT_N * (hold.high - hold.low + 1) / STRENGTH[hold.finger] / PRESS_SCALE_N
-    return BARRE_LOSS * sum(rows[index][fret] for index in hold.strings) + flat
+    loss = PAIR_LOSS if is_pair(hold) else BARRE_LOSS
+    return loss * sum(rows[index][fret] for index in hold.strings) + flat
+
+
+def is_pair(hold: Hold) -> bool:
+    """Tell whether the first finger lies over two neighbouring strings, as it does by itself."""
+    return hold.finger == 1 and hold.high - hold.low == 1
 
 
 def across_of(holds: Holds, build: Build, hand: Hand) -> float:
@@ -210,7 +224,7 @@ def coordination_of(shape: Shape, holds: Holds) -> float:
     if not holds:
         return 0.0
     total = EACH_FINGER * (len(holds) - 1) + EACH_ROW * (len({one.fret for one in holds}) - 1)
-    outer, barred = set(), False
+    outer, barred = set(), 0.0
     for one in holds:
         total += _arch(shape, one)
         if one.finger >= 3:
@@ -220,12 +234,16 @@ def coordination_of(shape: Shape, holds: Holds) -> float:
         if one.finger == THUMB:
             total += OVER_THE_TOP
         if one.is_barre:
-            barred = True
+            barred = max(barred, ALONGSIDE_PAIR if is_pair(one) else ALONGSIDE_BARRE)
             total += OTHER_BARRE * (one.finger != 1)
     for one, other in combinations(holds, 2):
+        if THUMB in (one.finger, other.finger):
+            continue
         if one.fret == other.fret and (one.finger - other.finger) * (one.low - other.low) < 0:
-            total += ODD_ORDER * (one.finger != THUMB and other.finger != THUMB)
-    return total + OUTER_FINGERS * (len(outer) > 1) + ALONGSIDE_BARRE * (len(holds) - 1) * barred
+            total += ODD_ORDER + ODD_FAR * (abs(one.middle - other.middle) - 1)
+        apart = abs(one.finger - other.finger) - abs(one.fret - other.fret)
+        total += CRAMPED * apart * (apart > 0 and one.fret != other.fret)
+    return total + OUTER_FINGERS * (len(outer) > 1) + (len(holds) - 1) * barred
 
 
 def _arch(shape: Shape, hold: Hold) -> float:
@@ -248,7 +266,7 @@ def muting_of(shape: Shape, holds: Holds) -> float:
     if not sounding:
         return 0.0
     first, last = sounding[0], sounding[-1]
-    total = OUTSIDE * (first + len(shape) - 1 - last)
+    total = BASS_SIDE * _narrower(first) + TREBLE_SIDE * _narrower(len(shape) - 1 - last)
     touched = {index for hold in holds for index in (hold.low - 1, hold.high + 1)}
     laid = False
     for index in range(first, last):
@@ -260,3 +278,18 @@ def muting_of(shape: Shape, holds: Holds) -> float:
             total += LAID
             laid = True
     return total
+
+
+def _narrower(strings: int) -> float:
+    """Return how much narrower the aim is for strings left out at one edge: 1, 3, 6, 10."""
+    return strings * (strings + 1) / 2
+
+
+def place_of(base: int, opens: bool, stop: int) -> float:
+    """Return raw coordination of finding the fret ``base`` from the nut, or a capo at ``stop``.
+
+    >>> place_of(3, True, 0), place_of(7, True, 0) > place_of(7, False, 0) > 0
+    (0.0, True)
+    """
+    beyond = max(0, base - stop - NEAR_FRETS)
+    return (FAR_OPENS if opens else FAR) * (1.0 - math.exp(-beyond / FAR_FRETS))

@@ -17,6 +17,7 @@ from gripwright.neck.effort import (
     across_of,
     coordination_of,
     muting_of,
+    place_of,
     press_of,
 )
 from gripwright.neck.shapes import Holds, Shape, holdings
@@ -33,6 +34,7 @@ class Way:
     across: float
     coordination: float
     muting: float
+    opens: bool = False
 
     @property
     def fixed(self) -> float:
@@ -47,14 +49,16 @@ def ways(shape: Shape, style: Style, thumb: bool = False) -> tuple[Way, ...]:
     for holds in holdings(shape, thumb):
         across = across_of(holds, style.build, style.hand)
         muting = 0.0 if style.plucks else muting_of(shape, holds)
-        found.append(Way(holds, across, coordination_of(shape, holds), muting))
+        found.append(Way(holds, across, coordination_of(shape, holds), muting, 0 in shape))
     return tuple(sorted(found, key=lambda way: way.fixed))
 
 
 def weigh(way: Way, base: int, rig: Rig) -> Effort:
     """Return the effort of a way of holding a shape whose 1 is the fret ``base``."""
     press = sum([press_of(hold, base, rig.press) for hold in way.holds])
-    return Effort(press, way.across + _spread(way, base, rig.style), way.coordination, way.muting)
+    stretch = way.across + _spread(way, base, rig.style)
+    found = place_of(base, way.opens, rig.stop)
+    return Effort(press, stretch, way.coordination + found, way.muting)
 
 
 def _spread(way: Way, base: int, style: Style) -> float:

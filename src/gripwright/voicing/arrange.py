@@ -16,19 +16,22 @@ from gripwright.neck.cautions import chain_cautions
 from gripwright.neck.effort import Player, share
 from gripwright.neck.grip import Grip, soundings
 from gripwright.neck.hand import Finger, Fingering, finger_for, held_ways
+from gripwright.neck.shapes import shape_of
 from gripwright.theory.symbol import ChordSymbol
-from gripwright.voicing.easier import Loss, attempts, loss_of
+from gripwright.voicing.easier import Attempt, Loss, attempts, loss_of
 from gripwright.voicing.levels import fits_level
 from gripwright.voicing.limits import Edge, Limits
 from gripwright.voicing.moves import Move, move_between
 from gripwright.voicing.path import Aim, Chain, Place, all_holds, best_chain, different_chains
 from gripwright.voicing.rules import wish_for
-from gripwright.voicing.search import Found, find_grips
+from gripwright.voicing.search import Found, find_grips, teaching_order
 from gripwright.voicing.sound import sound_raw
 
 MOST_CANDIDATES = 120
 ENOUGH_CANDIDATES = 12
-LOST_DEGREE, LOST_BASS = 0.35, 0.25
+# Added notes that a plainer symbol gives up cheaply.
+COLOURS = (2, 4, 6, 9, 11, 13)
+LOST_DEGREE, LOST_COLOUR, LOST_BASS = 0.3, 0.1, 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,31 +146,37 @@ def _pool(one: Asked, player: Player, wanted: Wanted, index: int) -> tuple[Found
 def candidates(symbol: ChordSymbol, player: Player, limits: Limits) -> tuple[Found, ...]:
     """Return the likeliest grips of a symbol, best first; below level 5 plainer ones too.
 
-    Where a level has nothing at all for a symbol, the next level up is used.
+    The written bass is kept: where a level has nothing with it, the next level up is used, and
+    another bass only where no level has it.
     """
-    for level in range(limits.level, 6):
-        pool = _at_most(symbol, player, replace(limits, level=level))
-        if pool:
-            ranked = sorted(pool, key=lambda found: (found.cost, found.grip.text))
-            return tuple(ranked[:MOST_CANDIDATES])
+    tries = list(attempts(symbol)) if limits.level < 5 else [Attempt(symbol)]
+    kept = [one for one in tries if one.keeps_bass_of(symbol)]
+    for stage in (kept, [one for one in tries if one not in kept]):
+        for level in range(limits.level, 6):
+            pool = _at_most(symbol, stage, player, replace(limits, level=level))
+            if pool:
+                return tuple(sorted(pool, key=teaching_order)[:MOST_CANDIDATES])
     return ()
 
 
-def _at_most(symbol: ChordSymbol, player: Player, limits: Limits) -> list[Found]:
+def _at_most(
+    symbol: ChordSymbol, tries: Sequence[Attempt], player: Player, limits: Limits
+) -> list[Found]:
     """Return grips of a symbol at a level, of plainer symbols where they are few."""
     pool: dict[Grip, Found] = {}
-    for attempt in attempts(symbol):
+    for attempt in tries:
         wish = wish_for(attempt.symbol, any_bass=attempt.any_bass)
         for found in find_grips(wish, player, limits, symbol=symbol):
             pool.setdefault(found.grip, _fined(found, symbol))
-        if limits.level == 5 or len(pool) >= ENOUGH_CANDIDATES:
+        if len(pool) >= ENOUGH_CANDIDATES:
             break
     return list(pool.values())
 
 
 def _fined(found: Found, symbol: ChordSymbol) -> Found:
     loss = loss_of(symbol, found.midis)
-    fine = LOST_DEGREE * len(loss.degrees) + LOST_BASS * loss.bass
+    fines = [LOST_COLOUR if d.number in COLOURS else LOST_DEGREE for d in loss.degrees]
+    fine = sum(fines) + LOST_BASS * loss.bass
     return replace(found, raw_sound=found.raw_sound + fine) if fine else found
 
 
@@ -207,7 +216,11 @@ def _fingered(
 
 def _at_level(held: tuple[Found, ...], level: int) -> tuple[Found, ...]:
     """Return the ways that a student of a level may be asked for, all where there are none."""
-    easy = [f for f in held if fits_level(f.effort, f.way.holds, f.base, level)]
+    easy = [
+        one for one in held
+        if fits_level(shape_of(one.grip.frets, one.player.neck.stops)[0], one.way, one.base,
+                      one.player.rig, level)
+    ]  # fmt: skip
     return tuple(easy) or held
 
 

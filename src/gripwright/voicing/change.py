@@ -10,6 +10,7 @@ practice, no source):
   that is lifted and set elsewhere all, one that joins a little less;
 - both count for more the less time there is;
 - voices: how far each note is from the nearest one of the other grip, in semitones;
+- the number of strings that sound, which should stay steady;
 - the top line, where it should rise.
 """
 
@@ -30,6 +31,7 @@ SHIFT_PER_MM = 0.005
 SLID, MOVED, JOINED = 0.05, 0.10, 0.07
 VOICE_PER_SEMITONE = 0.06
 TOP_FALLS = 0.3
+EACH_STRING = 0.03
 # With this much time between chords in seconds a change costs what the terms say.
 EASY_S, LEAST_HASTE, MOST_HASTE = 1.0, 0.5, 3.0
 _LOWEST_MIDI, _PITCHES = 20, 90
@@ -54,6 +56,7 @@ class Table:
     highs: NDArray[np.int8]
     place_mm: NDArray[np.float32]
     tops: NDArray[np.int16]
+    strings: NDArray[np.float32]
     sounds: Matrix
     nearest: Matrix
 
@@ -80,6 +83,7 @@ def table_of(grips: Sequence[Found]) -> Table:
         held[..., 2],
         np.asarray(scale_mm * (1 - 2 ** (-first / 12)), np.float32),
         midis.max(axis=1),
+        np.array([len(one.midis) for one in grips], np.float32),
         sounds / np.maximum(1.0, sounds.sum(axis=1, keepdims=True)),
         away.min(axis=1).astype(np.float32),
     )
@@ -138,9 +142,16 @@ def voices(before: Table, after: Table) -> Matrix:
     return np.asarray((there + back) / 2, np.float32)
 
 
+def heard(before: Table, after: Table, *, rising: bool = False) -> Matrix:
+    """Return what the ear hears of each change: voices, strings that come or go, the top line."""
+    total = np.float32(VOICE_PER_SEMITONE) * voices(before, after)
+    total += np.float32(EACH_STRING) * np.abs(before.strings[:, None] - after.strings[None, :])
+    if rising:
+        total += np.float32(TOP_FALLS) * (before.tops[:, None] > after.tops[None, :])
+    return np.asarray(total, np.float32)
+
+
 def change_costs(before: Table, after: Table, time_s: float, *, rising: bool = False) -> Matrix:
     """Return the cost of every change between two tables, [before, after]."""
-    total = haste(time_s) * motion(before, after) + VOICE_PER_SEMITONE * voices(before, after)
-    if rising:
-        total = total + TOP_FALLS * (before.tops[:, None] > after.tops[None, :])
-    return np.asarray(total, np.float32)
+    moved = np.float32(haste(time_s)) * motion(before, after)
+    return np.asarray(moved + heard(before, after, rising=rising), np.float32)

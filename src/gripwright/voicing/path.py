@@ -20,14 +20,12 @@ from gripwright.errors import SearchError
 from gripwright.neck.fingering import ways, weigh
 from gripwright.neck.shapes import THUMB, shape_of
 from gripwright.voicing.change import (
-    TOP_FALLS,
-    VOICE_PER_SEMITONE,
     Matrix,
     Table,
     haste,
+    heard,
     motion,
     table_of,
-    voices,
 )
 from gripwright.voicing.search import Found, region
 
@@ -92,13 +90,10 @@ class _Costs:
         before, after = self._table(index - 1), self._table(index)
         key = (id(self.places[index - 1].candidates), id(self.places[index].candidates))
         if key not in self._pairs:
-            heard = VOICE_PER_SEMITONE * voices(before, after)
-            if self._rising:
-                heard = heard + TOP_FALLS * (before.tops[:, None] > after.tops[None, :])
-            self._pairs[key] = (motion(before, after), np.asarray(heard, np.float32))
-        moved, heard = self._pairs[key]
+            self._pairs[key] = motion(before, after), heard(before, after, rising=self._rising)
+        moved, told = self._pairs[key]
         hurried = np.float32(haste(self.places[index].time_s)) * moved
-        return hurried, hurried + heard
+        return hurried, hurried + told
 
 
 def best_chain(places: Sequence[Place], *, aim: Aim = "total", rising: bool = False) -> Chain:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice, takewhile
 
 from gripwright.neck.effort import Effort, Player
 from gripwright.neck.fingering import Way, best_way
@@ -19,13 +20,14 @@ from gripwright.neck.shapes import shape_of
 from gripwright.neck.tuning import MAX_FRET
 from gripwright.theory.symbol import ChordSymbol
 from gripwright.voicing.enumerate import enumerate_grips
-from gripwright.voicing.levels import fits_level
+from gripwright.voicing.levels import best_way_at
 from gripwright.voicing.limits import MOST_REACH, Limits, check_limits
 from gripwright.voicing.rules import Wish, wish_for
 from gripwright.voicing.sound import sound_raw, sound_share
 
-SOUND_WEIGHT = 1.0
-FAR_OPENS, FAR_OPENS_MOST, NEAR_NUT = 0.06, 0.3, 4
+SOUND_WEIGHT = 1.5
+LITTLE_MORE = 0.2
+FAR_OPENS, FAR_OPENS_MOST, NEAR_NUT = 0.08, 0.5, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +113,15 @@ def _playable(
     furthest = [furthest_fret(base, limits.span, player) for base in range(MAX_FRET + 1)]
     for frets in enumerate_grips(wish, neck, limits, furthest):
         shape, base = shape_of(frets, neck.stops)
-        best = best_way(shape, base, rig, thumb)
+        level = limits.level
+        best = (
+            best_way(shape, base, rig, thumb)
+            if level == 5
+            else best_way_at(shape, base, rig, level)
+        )
         if best is None:
             continue
         way, effort = best
-        if limits.level < 5 and not fits_level(effort, way.holds, base, limits.level):
-            continue
         midis = tuple(opens[i] + fret for i, fret in enumerate(frets) if fret is not None)
         sound = sound_raw(midis, symbol) + _far_opens(frets, base)
         yield Found(Grip(frets), midis, way, effort, base, sound, player)
@@ -143,21 +148,37 @@ def _far_opens(frets: tuple[int | None, ...], base: int) -> float:
 def pick_different(found: Sequence[Found], count: int = 10) -> tuple[Found, ...]:
     """Return the best by effort and sound, each differing from the others in what matters.
 
-    Of each group (`Found.group`), and of grips that are the same but for silent strings, the
-    best comes first; the rest fills up only when nothing different is left.
+    Of each group (`Found.group`) the best is taken. Grips that are the same but for silent
+    strings are one family, which stands where its best member does and is shown by the fullest
+    one that costs little more. The rest fills up only when nothing different is left.
     """
-    ranked = sorted(found, key=lambda one: (one.cost, one.grip.text))
+    ranked = sorted(found, key=teaching_order)
     chosen: list[Found] = []
     groups: set[tuple[object, ...]] = set()
     for one in ranked:
         if len(chosen) == count:
             break
-        if one.group not in groups and not any(_same_hand(one, other) for other in chosen):
-            chosen.append(one)
-            groups.add(one.group)
+        if one.group in groups or any(_same_hand(one, other) for other in chosen):
+            continue
+        fullest = _fullest(one, ranked)
+        if fullest.group not in groups:
+            chosen.append(fullest)
+            groups |= {one.group, fullest.group}
     rest = (one for one in ranked if one not in chosen)
-    chosen += [one for one, _ in zip(rest, range(count - len(chosen)), strict=False)]
-    return tuple(chosen)
+    return (*chosen, *islice(rest, count - len(chosen)))
+
+
+def teaching_order(one: Found) -> tuple[float, str]:
+    """Return what grips are ordered by for people: effort and sound together, then frets."""
+    return one.cost, one.grip.text
+
+
+def _fullest(best: Found, ranked: Sequence[Found]) -> Found:
+    """Return the fullest grip of a family that costs little more than its best."""
+    most = best.cost + LITTLE_MORE
+    near = takewhile(lambda one: one.cost <= most, ranked)
+    family = [one for one in near if one.base == best.base and _same_hand(one, best)]
+    return min(family, key=lambda one: (-len(one.midis), one.raw_sound, one.grip.text))
 
 
 def _same_hand(one: Found, other: Found) -> bool:

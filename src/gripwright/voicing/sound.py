@@ -18,10 +18,12 @@ from gripwright.theory.symbol import ChordSymbol
 
 # The lowest MIDI note under which an interval (in semitones) starts to blur.
 LOWEST_CLEAR = {1: 52, 2: 51, 3: 48, 4: 46, 5: 46, 6: 47, 7: 34, 8: 43, 9: 41, 10: 41, 11: 41}
-MUD, HOLE, DOUBLED_GUIDE, MINOR_NINTH, THIN, MISSING = 0.06, 0.10, 0.08, 0.25, 0.15, 0.12
-FULL_STRINGS = 5
+MUD, HOLE, DOUBLED_GUIDE, DOUBLED_COLOUR, MINOR_NINTH, MISSING = 0.03, 0.10, 0.04, 0.12, 0.25, 0.12
+UNISON, HALF_STEP = 0.15, 0.12
+# By the number of strings that sound; six and more are full.
+THIN = (2.0, 2.0, 1.2, 0.65, 0.30, 0.15)
 # The bass is wanted below this MIDI note; each semitone above it counts a little.
-LOW_BASS, HIGH_BASS = 45, 0.02
+LOW_BASS, HIGH_BASS = 45, 0.035
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +32,7 @@ class _Colour:
 
     root: int
     guides: tuple[int, ...]
+    colours: tuple[int, ...]
     wished: tuple[int, ...]
 
 
@@ -37,7 +40,9 @@ class _Colour:
 def _colour(symbol: ChordSymbol) -> _Colour:
     degrees = symbol.degrees
     guides = [d.pc for d in degrees if d.number in (3, 7)] if len(degrees) > 3 else []
-    return _Colour(symbol.root.pc, tuple(guides), tuple(d.pc for d in degrees if d.number != 5))
+    colours = [d.pc for d in degrees if d.number not in (1, 3, 5, 7)]
+    wished = [d.pc for d in degrees if d.number != 5]
+    return _Colour(symbol.root.pc, tuple(guides), tuple(colours), tuple(wished))
 
 
 def sound_raw(midis: Sequence[int], symbol: ChordSymbol | None = None) -> float:
@@ -47,18 +52,19 @@ def sound_raw(midis: Sequence[int], symbol: ChordSymbol | None = None) -> float:
     True
     """
     low_first = sorted(midis)
-    total = THIN * max(0, FULL_STRINGS - len(low_first))
+    total = sum(THIN[len(low_first) :][:1])
     total += HIGH_BASS * max(0, low_first[0] - LOW_BASS) if low_first else 0.0
     for place, (below, above) in enumerate(pairwise(low_first)):
         size = above - below
         total += MUD * max(0, LOWEST_CLEAR.get(size, 0) - below)
-        total += HOLE * (place > 0 and size > 12)
+        total += HOLE * (place > 0 and size > 12) + UNISON * (size == 0) + HALF_STEP * (size == 1)
     return total if symbol is None else total + _under(low_first, _colour(symbol))
 
 
 def _under(low_first: list[int], colour: _Colour) -> float:
     classes = [(midi - colour.root) % 12 for midi in low_first]
     total = DOUBLED_GUIDE * sum(max(0, classes.count(pc) - 1) for pc in colour.guides)
+    total += DOUBLED_COLOUR * sum(max(0, classes.count(pc) - 1) for pc in colour.colours)
     total += MISSING * sum(pc not in classes for pc in colour.wished)
     ninths = {midi + 13 for midi in low_first} & {
         midi for midi, pc in zip(low_first, classes, strict=True) if pc != 1

@@ -11,7 +11,7 @@ key nor neighbours.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -63,7 +63,9 @@ def rows(path: Path = TABLE) -> Iterator[Row]:
 
 
 def _where(parts: tuple[str, ...]) -> dict[str, Any]:
-    read = {"key": parse_key, "before": parse_symbol, "after": parse_symbol}
+    read: dict[str, Callable[[str], Any]] = {
+        "key": parse_key, "before": parse_symbol, "after": parse_symbol
+    }  # fmt: skip
     split = (part.split(" ", 1) for part in parts)
     return {name: read[name](text) for name, text in split}
 

@@ -63,11 +63,11 @@ m(maj9,add11) 6/9(#11) 7(no3) 9(no3) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no
 5(add9,add#11)
 """
 
-# What a bass other than the root costs, by its degree, and a bass that is no chord tone. A
-# suspended fourth is no bass of its own chord.
+# What a bass other than the root costs, by its degree, and a bass that is no chord tone.
+# A suspended note is hardly the bass of its own chord.
 INVERSIONS = {
     "3": 16, "b3": 16, "5": 15, "b5": 20, "#5": 22, "b7": 17, "7": 18, "bb7": 22, "6": 30,
-    "2": 22, "9": 40, "b9": 40, "#9": 40, "11": 32, "#11": 34, "b13": 36, "13": 32,
+    "4": 30, "2": 22, "9": 40, "b9": 40, "#9": 40, "11": 32, "#11": 34, "b13": 36, "13": 32,
     "b6": 44,
 }  # fmt: skip
 SLASH = {1: 44, 2: 32, 3: 38, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
@@ -97,7 +97,7 @@ LIMITS = {"halving": 8, "faint": 52, "most": 6}
 TERMS = {
     "fifth right above a bass that is not the root": 12,
     "octave on top of that fifth": 8,
-    "no fifth against that fifth": 8,
+    "no fifth against that fifth": 2,
     "triad doubled over its flat seventh": -26,
     "root doubled": -2,  # for each time beyond the first, twice at most
     "slash bass doubled": 8,
@@ -156,11 +156,9 @@ def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
         if "1" not in names:
             if not _may_lose_root(names):
                 continue
-            cost += ROOTLESS - INVERSIONS.get(at, 0) // 2
+            cost += ROOTLESS - INVERSIONS[at] // 2
             cost += 0 if {"5", "b5", "#5"} & set(names) else ROOT_AND_FIFTH
         if at != "1":
-            if at not in INVERSIONS:
-                continue
             cost += INVERSIONS[at] + _bare(set(names))
         form = _form(names)
         used = form.split("|")[0] in USED

@@ -14,6 +14,7 @@ from gripwright.harmony.reading import Reading, readings
 from gripwright.neck.grip import Grip, parse_grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck, make_neck, parse_tuning
 from gripwright.theory.harte_read import parse_harte
+from gripwright.theory.interval import Degree
 from gripwright.theory.scale import parse_key
 from gripwright.theory.symbol import parse_symbol
 
@@ -135,6 +136,11 @@ def test_the_bass_is_the_lowest_pitch() -> None:
         ("xx0101", {"key": "A minor"}, "G#dim7/D"), ("xx0101", {"after": "Cm"}, "Bdim7/D"),
         ("x3424x", {"after": "C"}, "Cdim7"), ("xx1212", {"after": "Dm7"}, "Ebdim7"),
         ("3x233x", {"after": "A7"}, "Em7(b5)/G"), ("3x233x", {}, "Gm6"),
+        ("042xxx", {"before": "E5", "after": "E5"}, "E6(no3)"),
+        ("3x2210", {"before": "Am", "after": "F"}, "Am/G"),
+        ("x4546x", {"before": "Dm7", "after": "Cmaj7"}, "Db7(#11)"),
+        ("xx3455", {"before": "Dm7", "after": "Cmaj7"}, "G13"), ("xx3455", {}, "Fmaj7(#11)"),
+        ("x23200", {"key": "A minor"}, "Fmaj7(#11)/B"),
     ],
 )  # fmt: skip
 def test_key_and_neighbours_weigh_in(grip: str, where: dict[str, str], symbol: str) -> None:
@@ -161,3 +167,25 @@ def test_a_natural_fifth_makes_the_tritone_a_tension() -> None:
         for grip in ("x34343", "x3435x")
     }
     assert told == {"x34343": {"#11"}, "x3435x": {"b5"}}
+
+
+@settings(max_examples=150)
+@given(frets)
+def test_letters_stand_as_far_apart_as_degrees_say(given_frets: list[int | None]) -> None:
+    """Strictly spelled, each tone is its degree above the root, and no maj7 has a flat five."""
+    for reading in readings(Grip(tuple(given_frets)), strict=True):
+        texts = {tone.degree.text for tone in reading.tones}
+        assert not {"3", "b5", "7"} <= texts
+        for tone in reading.tones if reading.symbol else ():
+            steps = (tone.note.step - reading.root.step) % 7
+            assert steps == (tone.degree.number - 1) % 7
+
+
+@settings(max_examples=100)
+@given(frets)
+def test_no_bass_is_an_altered_name_of_a_white_key(given_frets: list[int | None]) -> None:
+    """Without a key: no B sharp, E sharp, C flat or F flat after the slash; none if rootless."""
+    for reading in readings(Grip(tuple(given_frets))):
+        if reading.symbol is not None:
+            assert reading.bass.name not in ("B#", "E#", "Cb", "Fb")
+            assert Degree(1) not in reading.omits or reading.symbol.bass is None

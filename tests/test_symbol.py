@@ -156,3 +156,10 @@ def test_the_page_on_symbols_is_true() -> None:
             assert parse_symbol(text).text == text
         for text in re.findall(r"`([^`]+)`", also):
             parse_symbol(text)
+
+
+def test_the_nearest_symbol_knows_swapped_letters_and_prefers_common_ones() -> None:
+    """A slip of the fingers; a tenth is no extension."""
+    assert nearest_symbol("Cmja7") == "Cmaj7"
+    with pytest.raises(SymbolError, match="character 2"):
+        parse_symbol("C10")

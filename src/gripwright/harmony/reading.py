@@ -133,17 +133,16 @@ def _ranked(
     mask = 0
     for sound in sounds:
         mask |= 1 << (sound.midi - bass.midi) % 12
+    found = ways(mask)
+    if not found or found[0].cost > cluster_above(mask.bit_count()):
+        return []
+    low, where = bass.midi % 12, (context.key, context.before, context.after)
     sums = [
-        (
-            way.cost
-            + voicing_cost(way, sounds, bass)
-            + context_cost(way, bass.midi % 12, context.key, context.before, context.after),
-            way,
-        )
-        for way in ways(mask)
+        (way.cost + voicing_cost(way, sounds, bass) + context_cost(way, low, *where), way)
+        for way in found
     ]
     sums.sort(key=lambda entry: entry[0])
-    return sums if sums and sums[0][0] <= cluster_above(mask.bit_count()) else []
+    return sums
 
 
 class _Voice(NamedTuple):
@@ -169,7 +168,7 @@ def _hear(way: Way, bass_midi: int, context: Context) -> _Voice:
     """Return the spelling that a way gives root and bass."""
     form, above = way.form, -way.root % 12
     degree = form.degrees.get(above, PLAIN_DEGREES[above])
-    root = _root(way, bass_midi, context, degree)
+    root = _root(way, bass_midi, context, degree if above in form.degrees else None)
     free = context.key is None and not context.strict
     eased = degree if free and odd(note_at(root, degree)) else None
     if above in form.degrees:
@@ -200,7 +199,7 @@ def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
     return degree_note(root, degree, strict=context.strict, key=key, onward=context.onward)
 
 
-def _root(way: Way, bass_midi: int, context: Context, low: Degree) -> Note:
+def _root(way: Way, bass_midi: int, context: Context, low: Degree | None) -> Note:
     """Return the root's spelling; a diminished seventh is spelled towards the next root."""
     pc = (bass_midi + way.root) % 12
     if way.form.quality.base == "dim7":

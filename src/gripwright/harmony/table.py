@@ -21,9 +21,10 @@ from gripwright.theory.quality import Quality, quality_of
 class Form:
     """A quality with what sounds of it: ``degrees`` by pitch class above the root.
 
-    ``seventh`` tells whether a third and a seventh sound, ``dominant`` whether a major third and
-    a flat seventh do, ``fifth`` whether any fifth does, ``whole`` whether root, third and fifth do; ``doubtful`` is the pitch class of a
-    sharp eleven or flat thirteen that a missing fifth might make an altered fifth, or None;
+    ``seventh`` tells whether a third and a seventh sound, ``dominant`` whether a major third
+    and a flat seventh do, ``fifth`` whether any fifth does, ``whole`` whether root, third and
+    fifth do; ``doubtful`` is the pitch class of a sharp eleven or flat thirteen that a missing
+    fifth might make an altered fifth, or None;
     ``fixed`` are the degrees whose letters name the chord: a triad with its fifth and all that
     stacks on it in thirds or sixths, the third and seventh of a dominant, else the root alone.
     """
@@ -107,13 +108,18 @@ def _form(index: int) -> Form:
     doubtful = [d.pc for d in heard if d.text in ("#11", "b13") and not texts & _FIFTHS]
     seventh = bool(texts & {"3", "b3"} and texts & {"7", "b7"})
     dominant, fifth = {"3", "b7"} <= texts, bool(texts & _FIFTHS)
-    fixed = frozenset(degree for degree in heard if degree.number in _fixed(texts))
+    fixed = frozenset(
+        degree
+        for degree in heard
+        if degree.number in _fixed(texts) and (degree.number < 9 or not degree.alter)
+    )
     whole = "1" in texts and bool(texts & {"3", "b3"}) and fifth
     low = doubtful[0] if doubtful else None
     return Form(quality, text, by_pc, omits, seventh, dominant, fifth, whole, low, fixed)
 
 
 def _fixed(texts: set[str]) -> tuple[int, ...]:
+    stacked = (9, 13) if {"3", "b7"} <= texts and texts & {"9", "13"} else ()
     if "5" in texts and texts & {"3", "b3"}:
-        return (1, 3, 5, 6, 7)
-    return (1, 3, 7) if {"3", "b7"} <= texts else (1,)
+        return (1, 3, 5, 6, 7, *stacked)
+    return (1, 3, 7, *stacked) if {"3", "b7"} <= texts else (1,)

@@ -26,9 +26,9 @@ _MIDDLE = 2
 _WHITE = {0, 2, 4, 5, 7, 9, 11}
 _EITHER = {1, 6, 8}  # roots that are written both ways
 _USUAL = {
-    "other": "C Db D Eb E F F# G Ab A Bb B".split(),
-    "minor": "C C# D Eb E F F# G G# A Bb B".split(),
-    "diminished": "C C# D Eb E F F# G G# A Bb B".split(),
+    "other": ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"],
+    "minor": ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B"],
+    "diminished": ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B"],
 }
 _NOTES = tuple(
     tuple(

@@ -161,7 +161,8 @@ def nearest_symbol(text: str) -> str | None:
 
 # Symbols that a wrong one may have meant: of equally near ones the first.
 _NEAR = (
-    "7", "maj7", "m7", "m7(b5)", *BASES, "(b5)", "add9", "m(add9)", "add11", "7(b5)", "7(#5)", "7(b9)", "7(#9)", "7(#11)",
+    "7", "maj7", "m7", "m7(b5)", *BASES,
+    "(b5)", "add9", "m(add9)", "add11", "7(b5)", "7(#5)", "7(b9)", "7(#9)", "7(#11)",
     "7(b13)", "9(#11)", "13(b9)", "13(#11)", "7(b9,#11)", "7(b9,b13)", "7(#9,b13)", "7sus4(b9)",
     "maj7(#5)", "maj7(#11)", "maj9(#11)", "m9(b5)", "m11(b5)", "m7(add11)",
 )  # fmt: skip

@@ -15,7 +15,7 @@ from gripwright.cli.main import root
 from gripwright.dsp.sound_file import write_wav
 from gripwright.hearing.bands import RATE
 from gripwright.lesson.text import read_lesson
-from hearing_takes import SONG, play
+from hearing_takes import SONG, play, strummed
 
 ROOT = Path(__file__).parent.parent
 
@@ -59,6 +59,37 @@ def test_a_draft_is_a_lesson(take: str, tmp_path: Path) -> None:
     assert lesson is not None
     assert lesson.neck.tuning.midi[0] == 38
     assert len(lesson.parts[0].bars) >= 6
+
+
+def test_a_lesson_that_is_there_is_kept(take: str, tmp_path: Path) -> None:
+    """Exit 2 and not a byte changed, until --replace is given."""
+    draft = tmp_path / "mine.md"
+    draft.write_text("hours of work", encoding="utf-8")
+    refused = run(take, "-o", str(draft))
+    assert refused.exit_code == 2
+    assert "--replace" in refused.output
+    assert draft.read_text(encoding="utf-8") == "hours of work"
+    assert run(take, "-o", str(draft), "--replace").exit_code == 0
+    assert read_lesson(draft).lesson is not None
+
+
+def test_a_draft_never_replaces_its_take(take: str, tmp_path: Path) -> None:
+    """Not through a link and not with --replace."""
+    link = tmp_path / "draft.md"
+    link.symlink_to(take)
+    before = Path(take).read_bytes()
+    for out in (take, str(link)):
+        assert run(take, "-o", out, "--replace").exit_code == 2
+    assert Path(take).read_bytes() == before
+
+
+def test_no_beat_is_no_tempo(tmp_path: Path) -> None:
+    """One strum: the tempo is null, not nought."""
+    path = tmp_path / "one.wav"
+    write_wav(path, strummed("x32010").samples, RATE)
+    answer = json.loads(run(str(path), "--json").output)
+    assert answer["tempo_bpm"] is None
+    assert answer["beats_s"] == []
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,18 @@ from hearing_takes import FRONT, SONG, lesson_of, play
 
 OTHER = FRONT + "```part verse\n| 466544 / 244322 / | x46664 _ 4x344x _ |\n```\n"
 OTHER = OTHER.replace("order: verse, bridge, verse\n", "")
+WALK = FRONT.replace("order: verse, bridge, verse\n", "hand: walk\n") + """
+```right-hand
+walk: 4/4
+thumb    | p _ p _ |
+fingers  | . i+m+a . i+m+a |
+```
+
+```part verse
+| x32010 | x02210 | xx0232 | 320003 |
+lick | | | . . 12on1 _ | |
+```
+"""
 
 
 def offsets(starts_s: tuple[float, ...], events: tuple) -> np.ndarray:
@@ -126,6 +138,30 @@ def test_a_right_chart_is_left_alone() -> None:
     made = play(SONG)
     synced, stroked = sync(made.lesson, made.heard)
     assert len(doubted(chart_of(made.lesson), stroked, synced.events)) <= 1
+
+
+def test_a_hand_that_begins_with_a_lone_thumb_is_followed() -> None:
+    """Every chord from its thumb stroke on; the string that is never plucked is not missed."""
+    made = play(WALK)
+    followed = follow_heard(made.lesson, made.heard)
+    assert offsets(made.starts_s, followed.synced.events).max() < 0.040
+    assert followed.doubts == ()
+
+
+def test_what_is_expected_is_what_is_struck() -> None:
+    """The thumb first, the fingers later, string 4 never, the lick over the chord beside."""
+    first, _, third, _ = chart_of(lesson_of(WALK)).expected
+    assert (first.midi, first.first) == ((48, 55, 60, 64), (48,))
+    assert 52 in first.also
+    assert dict(zip(first.midi, first.share, strict=True)) == {48: 1, 55: 0.75, 60: 0.75, 64: 0.75}
+    assert 76 in third.also
+
+
+def test_a_late_first_stroke_is_expected_when_it_comes() -> None:
+    """A pattern that opens with a rest: the chord is expected at its first stroke."""
+    text = FRONT.replace("order: verse, bridge, verse\n", "hand: late\n")
+    text += "```right-hand\nlate: 4/4\n| . d d d |\n```\n```part verse\n| x32010 | x02210 |\n```\n"
+    assert [float(e.start) for e in chart_of(lesson_of(text)).expected] == [1.0, 5.0]
 
 
 def test_evidence_moves_the_chances_the_right_way() -> None:

@@ -101,7 +101,7 @@ def _expected(
     lesson: Lesson,
 ) -> tuple[Expected, ...]:  # fmt: skip
     out = []
-    ends = [*(item.start for item in struck[1:]), end]
+    ends = [item.start for item in struck[1:]] + [end] * bool(struck)
     for item, until in zip(struck, ends, strict=True):
         chord = item.played.event.chord
         assert chord is not None

@@ -131,8 +131,10 @@ def _events_of_run(chart: Chart, stretch: Stretch) -> list[Played]:
 
 def _second(chart: Chart, event: Played, stretch: Stretch, knots: Knots) -> float:
     """Return where an event without a stroke falls, by the knots about its nearest chord."""
-    near = min(stretch.items, key=lambda i: abs(chart.expected[i.chord].start - event.sounds_at))
-    at = float(near.at + event.sounds_at - chart.expected[near.chord].start)
+    own = {chart.expected[item.chord].index: chart.expected[item.chord] for item in stretch.items}
+    start = own[event.index].start if event.index in own else event.sounds_at
+    near = min(stretch.items, key=lambda i: abs(chart.expected[i.chord].start - start))
+    at = float(near.at + start - chart.expected[near.chord].start)
     if at < float(knots[0][0]):
         (q0, s0), (q1, s1) = knots[0], knots[1]
         return max(0.0, s0 - (float(q0) - at) * (s1 - s0) / float(q1 - q0))

@@ -120,7 +120,7 @@ def hear_answer(take: HeardTake) -> dict[str, Any]:
     return {
         "tuning_cents": round(take.tuning_cents, 1),
         "strings_cents": [None if c is None else round(c, 1) for c in take.strings_cents],
-        "tempo_bpm": round(take.beats.tempo_bpm, 2),
+        "tempo_bpm": round(take.beats.tempo_bpm, 2) if take.beats.beats_s else None,
         "tempo_also": [round(bpm, 2) for bpm in take.beats.also_bpm],
         "beats_s": [round(at, 4) for at in take.beats.beats_s],
         "downbeats_s": [round(at, 4) for at in take.beats.downbeats_s],

@@ -83,7 +83,7 @@ def judged(x: Floats, name: str) -> Heard:
     loudest = float(np.sqrt(_block_power(x).max()))
     if 20 * np.log10(loudest + 1e-12) < SILENT_DB:
         raise MediaError(
-            f"{name} is silent: its loudest moment lies {20 * np.log10(loudest + 1e-12):.0f} dB "
+            f"{name} is silent: its loudest moment lies {-20 * np.log10(loudest + 1e-12):.0f} dB "
             "below full scale",
             field="take", remedy="check the microphone and its level, or the track chosen",
         )  # fmt: skip

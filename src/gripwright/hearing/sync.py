@@ -86,21 +86,23 @@ def fits(chart: Chart, stroked: Stroked) -> Floats:
     for column, expected in enumerate(chart.expected):
         key = (expected.midi, expected.share, expected.also, expected.exact)
         if key not in cache:
-            cache[key] = _fit_of(expected, positive, negative)
+            cache[key] = _fit_of(expected, expected.share, positive, negative)
         out[:, column] = cache[key]
     return out
 
 
-def _fit_of(expected: Expected, positive: Floats, negative: Floats) -> Floats:
-    """Return the reward of each stroke: what a later stroke strikes is missed the less."""
+def _fit_of(
+    expected: Expected, share: tuple[float, ...], positive: Floats, negative: Floats
+) -> Floats:
+    """Return the reward of each stroke; ``share`` is how far each pitch is missed."""
     if not expected.midi:
         return np.zeros(len(positive))
     if not expected.exact:
         return _fit_by_class(expected.midi, positive)
     allowed = pitch_places((*expected.midi, *expected.also))
     weights = np.zeros(positive.shape[1])
-    for midi, share in zip(expected.midi, expected.share, strict=True):
-        weights[pitch_places((midi,))] = share
+    for midi, part in zip(expected.midi, share, strict=True):
+        weights[pitch_places((midi,))] = part
     present = positive[:, allowed].sum(axis=1)
     extra = positive.sum(axis=1) - present
     missing = negative @ weights
@@ -118,19 +120,29 @@ def _fit_by_class(midi: tuple[int, ...], positive: Floats) -> Floats:
 
 
 def entries(chart: Chart, stroked: Stroked) -> Floats:
-    """Return the reward for a chord to start at a stroke: its strings were struck then."""
+    """Return the reward for a chord to start at a stroke: its strings were struck then.
+
+    What its later strokes strike is not missed yet.
+    """
     struck = 1 / (1 + np.exp(-np.clip(stroked.struck, -20, 20).astype(np.float64)))
     strength = np.minimum(stroked.strokes.strength / np.median(stroked.strokes.strength), 1.5)
+    logits = np.clip(stroked.sounding, -_CLIP, _CLIP).astype(np.float64)
+    positive, negative = np.maximum(logits, 0), np.maximum(-logits, 0)
     out = np.empty((len(struck), len(chart.expected)))
-    cache: dict[tuple[int, ...], Floats] = {}
+    cache: dict[tuple[object, ...], Floats] = {}
     for column, expected in enumerate(chart.expected):
         first = expected.first
-        if first not in cache:
+        key = (expected.midi, expected.share, expected.also, expected.exact, first)
+        if key not in cache:
             wanted = float(min(max(len(first), 1), _FULL))
             hits = struck[:, pitch_places(first)].sum(axis=1)
             force = strength if wanted == _FULL else np.maximum(strength, _LONE)
-            cache[first] = 2.5 * np.minimum(hits, wanted) / wanted + force - 3.0
-        out[:, column] = cache[first]
+            cache[key] = 2.5 * np.minimum(hits, wanted) / wanted + force - 3.0
+            if expected.exact and set(first) != set(expected.midi):
+                now = tuple(float(midi in first) for midi in expected.midi)
+                cache[key] += _fit_of(expected, now, positive, negative)
+                cache[key] -= _fit_of(expected, expected.share, positive, negative)
+        out[:, column] = cache[key]
     return out
 
 

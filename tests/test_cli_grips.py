@@ -85,6 +85,16 @@ def test_pitches_and_notes_in_place_of_a_symbol() -> None:
     assert notes["rules"]["bass"] == [4]
 
 
+def test_the_first_few_are_what_a_teacher_shows_easiest_first() -> None:
+    """The best ranks are given, in the order of effort; hyphens in a request are as good."""
+    lines = '{"symbol": "G7", "first": 4, "no-doubling": false}\n'
+    answer = json.loads(run("--jsonl", stdin=lines).stdout)
+    assert sorted(one["rank"] for one in answer["grips"]) == [1, 2, 3, 4]
+    efforts = [one["effort"] for one in answer["grips"]]
+    assert efforts == sorted(efforts)
+    assert "320001" in [one["grip"] for one in answer["grips"]]
+
+
 def test_people_get_ten_that_differ() -> None:
     """A line a grip, with fingers, a word for the effort, and degrees."""
     result = run("C", "--words")

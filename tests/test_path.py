@@ -279,6 +279,14 @@ def test_a_written_bass_is_never_dropped() -> None:
         assert [min(one.midis) % 12 for one in grips] == basses
 
 
+def test_a_symbol_keeps_its_grip() -> None:
+    """Two grips for one symbol in one line are the exception."""
+    asked = parse_changes("G | C | D7 | G | Em | C | D7 | G")
+    found = arrange(asked, Player())[0].grips
+    pairs = {(one.symbol, held.grip) for one, held in zip(asked, found, strict=True)}
+    assert len(pairs) == 4
+
+
 def test_a_beginner_gets_the_open_chords() -> None:
     """What every first book has (common practice, no source)."""
     grips = arrange(parse_changes("C Am Dm E Am"), Player(), Wanted(Limits(level=1)))[0].grips

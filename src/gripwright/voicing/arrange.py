@@ -7,6 +7,7 @@ moves is told beside it.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
@@ -29,6 +30,7 @@ from gripwright.voicing.sound import sound_raw
 
 MOST_CANDIDATES = 120
 ENOUGH_CANDIDATES = 12
+CHANGED = 0.25
 # Added notes that a plainer symbol gives up cheaply.
 COLOURS = (2, 4, 6, 9, 11, 13)
 LOST_DEGREE, LOST_COLOUR, LOST_BASS = 0.3, 0.1, 2.0
@@ -100,6 +102,8 @@ def arrange(
     times = [asked[max(0, index - 1)].length_s for index in range(len(asked))]
     places = [Place(pool, time) for pool, time in zip(pools, times, strict=True)]
     chains = different_chains(places, count, aim=wanted.aim, rising=wanted.rising)
+    if wanted.aim == "total":
+        chains = (_constant(chains[0], places, wanted), *chains[1:])
     return tuple(_told(asked, _fingered(chain, asked, places, wanted), places) for chain in chains)
 
 
@@ -196,6 +200,28 @@ def fixed_grip(
     midis = tuple(sound.midi for sound in soundings(grip, player.neck))
     raw = sound_raw(midis, symbol)
     return tuple(Found(grip, midis, way, effort, base, raw, player) for way, effort in ways)
+
+
+def _constant(chain: Chain, places: Sequence[Place], wanted: Wanted) -> Chain:
+    """Return the chain with one grip for chords asked alike, where that costs little more.
+
+    For each question in turn, the exact best chain under each one grip that the chain uses for
+    it; CHANGED is what sparing a student one chord that differs from its like may cost.
+    """
+    for pool in {id(place.candidates): place.candidates for place in places}.values():
+        at = [index for index, place in enumerate(places) if place.candidates is pool]
+        used = Counter(chain.grips[index].grip for index in at)
+        if len(used) < 2:
+            continue
+        trials = []
+        for grip in used:
+            only = tuple(one for one in pool if one.grip == grip)
+            held = [replace(p, candidates=only) if p.candidates is pool else p for p in places]
+            trials.append((best_chain(held, rising=wanted.rising), held))
+        best, held = min(trials, key=lambda trial: trial[0].cost)
+        if best.cost <= chain.cost + CHANGED * (len(at) - max(used.values())):
+            chain, places = best, held
+    return chain
 
 
 def _fingered(

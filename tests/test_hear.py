@@ -18,7 +18,7 @@ from gripwright.lesson.text import parse
 from gripwright.lesson.write import write_lesson
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import STANDARD_NECK, make_neck, parse_tuning
-from hearing_takes import SONG, play, strummed
+from hearing_takes import FRONT, SONG, play, strummed
 
 
 @pytest.fixture(scope="module")
@@ -131,6 +131,18 @@ def test_strokes_of_one_grip_stay_together() -> None:
     stroked = listen(play(SONG).heard)
     groups = group_strokes(stroked)
     assert [(group.first, group.end) for group in groups[:2]] == [(0, 2), (2, 4)]
+
+
+def test_six_eight_is_offered_beside_three_quarters() -> None:
+    """Even eighths, a chord every six: 60 dotted quarters or 90 quarters a minute, both named."""
+    text = FRONT.replace("tempo: 100\nmetre: 4/4\norder: verse, bridge, verse\n",
+                         "tempo: 60\nmetre: 6/8\nhand: roll\n")  # fmt: skip
+    text += "```right-hand\nroll: 6/8\n| by 3 d d d d d d |\n```\n"
+    text += "```part verse\n| x32010 | x02210 | xx0232 | 320003 | x32010 | 022000 |\n```\n"
+    beats = hear(play(text).heard).beats
+    named = (beats.tempo_bpm, *beats.also_bpm)
+    for bpm in (60, 90):
+        assert any(abs(at / bpm - 1) < 0.03 for at in named), (bpm, named)
 
 
 def test_too_few_strokes_have_no_beat() -> None:

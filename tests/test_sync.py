@@ -17,7 +17,9 @@ from hearing_takes import FRONT, SONG, lesson_of, play
 
 OTHER = FRONT + "```part verse\n| 466544 / 244322 / | x46664 _ 4x344x _ |\n```\n"
 OTHER = OTHER.replace("order: verse, bridge, verse\n", "")
-WALK = FRONT.replace("order: verse, bridge, verse\n", "hand: walk\n") + """
+WALK = (
+    FRONT.replace("order: verse, bridge, verse\n", "hand: walk\n")
+    + """
 ```right-hand
 walk: 4/4
 thumb    | p _ p _ |
@@ -29,6 +31,7 @@ fingers  | . i+m+a . i+m+a |
 lick | | | . . 12on1 _ | |
 ```
 """
+)
 
 
 def offsets(starts_s: tuple[float, ...], events: tuple) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""Beats and downbeats of a take, with half and double tempo as the other readings.
+"""Beats and downbeats of a take, with the other tempi it may be counted in.
 
 Beats by dynamic programming over an onset curve (Ellis, "Beat tracking by dynamic programming",
 JNMR 36(1), 2007), tried from several tempi; downbeats where chords change.
@@ -19,6 +19,8 @@ RATE_HZ = 100
 _LOOSE, _TIGHT = 2.5, 9.0
 _MIDDLE_BPM, _SPREAD_OCTAVES = 104.0, 0.62
 _LOW_BPM, _HIGH_BPM = 48.0, 210.0
+_USUAL = 1.4  # the weight of a usual tempo beside what is heard
+_OTHER_OCTAVES, _NEAR_MERIT = 0.2, 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,23 +42,42 @@ def find_beats(stroked: Stroked, changes_s: Floats) -> Beats:
         return Beats(0.0, (), (), (), 4)
     at, strength = first[tonal], stroked.strokes.strength[tonal]
     curve = _curve(at, strength, changes_s, stroked.duration_s)
-    tries = []
+    tries: list[tuple[float, float, Floats]] = []
     for period in _periods(curve):
         beats = _tracked(curve, np.full(len(curve), period), _LOOSE)
         beats = _tracked(curve, _wandering(beats, period, len(curve)), _TIGHT)
         for thinned in _thinned(beats):
-            tries.append((_merit(thinned, at, strength, changes_s), thinned))
+            merit = _merit(thinned, at, strength, changes_s)
+            tries.append((merit + _USUAL * float(_prior(_bpm(thinned))), merit, thinned))
     if not tries:
         return Beats(0.0, (), (), (), 4)
     tries.sort(key=lambda item: -item[0])
-    beats = _snapped(tries[0][1], at)
+    beats = _snapped(tries[0][2], at)
     beats = _trimmed(beats, at)
-    tempo = 60 / float(np.median(np.diff(beats))) if len(beats) > 1 else 0.0
+    tempo = float(_bpm(beats)) if len(beats) > 1 else 0.0
     bar, phase = _bars(beats, changes_s)
     also = [tempo * 2, tempo / 2]
     also = [bpm for bpm in also if 30 <= bpm <= 260]
     also.sort(key=lambda bpm: abs(np.log2(bpm / _MIDDLE_BPM)))
+    also += _rival(tries)
     return Beats(tempo, tuple(also), tuple(beats.tolist()), tuple(beats[phase::bar].tolist()), bar)
+
+
+def _rival(tries: list[tuple[float, float, Floats]]) -> list[float]:
+    """Return the tempo, neither double nor half, that fits almost as well as the best, if any.
+
+    Two beats in the time of three: six eighths heard as three quarters differ in accent only.
+    """
+    _, best, chosen = tries[0]
+    for _, merit, beats in tries[1:]:
+        octaves = float(np.log2(_bpm(beats) / _bpm(chosen)))
+        if abs(octaves - round(octaves)) > _OTHER_OCTAVES and merit > best - _NEAR_MERIT:
+            return [float(_bpm(beats))]
+    return []
+
+
+def _bpm(beats: Floats) -> Floats:
+    return np.asarray(60 / np.median(np.diff(beats)))
 
 
 def _curve(at: Floats, strength: Floats, changes_s: Floats, duration_s: float) -> Floats:
@@ -161,8 +182,7 @@ def _thinned(beats: Floats) -> list[Floats]:
 
 
 def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> float:
-    """Return how well beats explain the strokes, the changes, and a usual tempo."""
-    bpm = 60 / float(np.median(np.diff(beats)))
+    """Return how well beats explain the strokes and the changes, and how even they are."""
     hit = float(np.mean(np.abs(_nearest(beats, at) - beats) < 0.06))
     inside = (at >= beats[0] - 0.1) & (at <= beats[-1] + 0.1)
     near = np.abs(_nearest(at[inside], beats) - at[inside]) < 0.06
@@ -173,8 +193,7 @@ def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> fl
     steps = np.log(np.diff(beats))
     uneven = float(np.mean(np.abs(np.diff(steps)))) if len(steps) > 1 else 0.0
     wide = max(0.0, float(np.std(steps)) - 0.09)  # a tempo drifts, it does not jump
-    usual = float(_prior(np.array(bpm)))
-    return hit + 0.3 * heard + 1.2 * changed + 1.4 * usual - 2.0 * uneven - 4.0 * wide
+    return hit + 0.3 * heard + 1.2 * changed - 2.0 * uneven - 4.0 * wide
 
 
 def _nearest(points: Floats, among: Floats) -> Floats:

@@ -6,7 +6,7 @@ import pytest
 
 from gripwright.harmony.facts import facts_of
 from gripwright.harmony.function import function_of
-from gripwright.harmony.scales_for import SCALES, scales_for
+from gripwright.harmony.scales_for import SCALES, scales_at_rest, scales_for
 from gripwright.theory.pitch import parse_note
 from gripwright.theory.scale import parse_key
 from gripwright.theory.symbol import parse_symbol
@@ -25,7 +25,8 @@ SCALE_CASES = [
     ("Dm7", None, "C major", ["D dorian"]), ("Fmaj7", None, "C major", ["F lydian"]),
     ("Cmaj7", None, "C major", ["C major"]), ("Em7", None, "C major", ["E phrygian"]),
     ("Bm7b5", None, "C major", ["B locrian"]), ("Db7", "C", "C major", ["Db lydian dominant"]),
-    ("G7alt", "Cm", "C minor", ["G altered"]),
+    ("G7alt", "Cm", "C minor", ["G altered"]), ("A", None, "A minor", ["A major"]),
+    ("Bdim7", "C", "C major", ["B whole-half diminished"]),
 ]  # fmt: skip
 # Names of music21's scales (music21.scale) that hold the same notes as ours.
 PEERS = {
@@ -61,6 +62,22 @@ def test_a_scale_holds_every_note_of_its_chord(symbol: str, key: str) -> None:
         tonic, scale = name.split(" ", 1)
         notes = {(parse_note(tonic).pc + degree.pc) % 12 for degree in SCALES[scale]}
         assert chord.pcs <= notes
+
+
+@pytest.mark.parametrize("symbol", ["Fm7", "Ebm7", "Ab", "Ebm", "Bdim7", "Bm7b5", "C"])
+def test_half_whole_is_for_dominants(symbol: str) -> None:
+    """Nobody plays it on another chord, even one whose notes it holds."""
+    found = scales_for(facts_of(parse_symbol(symbol)), parse_key("C minor"), None)
+    assert found and not any("half-whole" in name for name in found)
+
+
+def test_a_blues_has_its_own_scales() -> None:
+    """The tonic's blues scale over all of it, and on IV mixolydian before lydian dominant."""
+    four = scales_at_rest(facts_of(parse_symbol("D7")), parse_key("A major"))
+    assert four == ("A blues", "D mixolydian", "D lydian dominant")
+    assert scales_at_rest(facts_of(parse_symbol("A7")), parse_key("A")) == (
+        "A blues", "A mixolydian",
+    )  # fmt: skip
 
 
 def test_no_scale_is_claimed_for_what_fits_none() -> None:

@@ -73,6 +73,46 @@ def test_a_chain_of_two_five_ones_is_followed() -> None:
     assert names(keys) == ["F major", "Eb major", "Db major"]
 
 
+# Changes with a second key, and where it starts: common practice, no source.
+MOVED = [
+    ("E A B E F Bb C F", ["E major", "F major"], 4),
+    ("G C D7 G E7 A D E7 A", ["G major", "A major"], 4),
+    ("G Em C D7 G A7 D Bm Em A7 D", ["G major", "D major"], 5),
+    ("Fm7 Bbm7 Eb7 Abmaj7 Dbmaj7 Dm7 G7 Cmaj7", ["Ab major", "C major"], 5),
+    ("Ebmaj7 Cm7 Fm7 Bb7 Ebmaj7 Cm7 Fm7 Bb7 Eb " + "E A B7 " * 3 + "E", ["Eb major", "E major"], 9),
+]
+# Vamps, and the mode on the chord that they turn about: common practice, no source.
+VAMPS = [
+    ("Am7 D9 Am7 D9", "A dorian"), ("Cm7 F7 Cm7 F7", "C dorian"), ("C D/C C D/C", "C lydian"),
+    ("E F G F E", "E phrygian"), ("E F G F E F G F E", "E phrygian"), ("Em A Em A", "E dorian"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "keys", "start"), MOVED)
+def test_a_confirmed_modulation_opens_a_region(text: str, keys: list[str], start: int) -> None:
+    """It begins at the first chord of its cadence."""
+    found = find_keys(chords(text))
+    assert names(found) == keys and found.regions[1].start == start
+
+
+@pytest.mark.parametrize(("text", "mode"), VAMPS)
+def test_what_recurs_in_a_vamp_is_its_mode(text: str, mode: str) -> None:
+    """No tonic that never sounds."""
+    assert names(find_keys(chords(text))) == [mode]
+
+
+def test_a_dominant_of_the_fifth_is_no_lydian() -> None:
+    """II7 that goes to V each time."""
+    assert names(find_keys(chords("C D7 G C D7 G C"))) == ["C major"]
+
+
+@pytest.mark.parametrize(("text", "keys"), [("C G", ["C", "G"]), ("Am Em", ["A", "E"])])
+def test_of_two_chords_the_first_and_both(text: str, keys: list[str]) -> None:
+    """Where nothing else speaks, the chord that starts is home, and the other is told."""
+    found = find_keys(chords(text))
+    assert [found.regions[0].key.tonic.name, found.also[0].key.tonic.name] == keys
+
+
 def test_regions_cover_the_changes_without_gap() -> None:
     """Each region starts where the one before it ends."""
     keys = find_keys(chords("N C F G C N " + "A D E A " * 4 + "N"))

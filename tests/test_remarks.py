@@ -37,7 +37,7 @@ CASES = [
     ("common-tone-diminished", "C Cdim7 C", "C major", 1),
     ("passing-diminished", "Em Ebdim7 Dm", "C major", 1),
     ("six-four", "F C/G G7 C", "C major", 1),
-    ("deceptive", "Dm G7 Am", "C major", 1),
+    ("deceptive", "C Dm G7 Am", "C major", 2),
     ("minor-plagal", "C Fm C", "C major", 1),
     ("two-five-one", "Dm7 G7 Cmaj7", "C major", 0),
     ("turnaround", "Cmaj7 Am7 Dm7 G7 Cmaj7", "C major", 0),
@@ -47,6 +47,14 @@ CASES = [
     ("pedal", "C F/C G/C C", "C major", 0),
     ("line", "Am Am(maj7) Am7 Am6", "A minor", 0),
     ("parallel", "Cmaj7 Ebmaj7 Gbmaj7 Amaj7", "C major", 0),
+    ("bass-line", "Am E/G# C/G D/F# F E", "A minor", 0),
+    ("variable-degree", "Am Am6", "A minor", 1),
+    ("variable-degree", "Am E/G# C/G D/F# F E", "A minor", 3),
+    ("picardy", "Am Dm E7 A", "A minor", 3),
+    ("phrygian-major", "E F G F E", "E phrygian", 0),
+    ("two-sub-one", "Dm7 Db7 Cmaj7", "C major", 0),
+    ("tritone-substitute", "Cm Ab7 G7 Cm", "C minor", 1),
+    ("chromatic-mediant", "C E Ab C", "C major", 1),
 ]
 NOT_TOLD = [
     ("borrowed", "C A7 Dm", "C major"),
@@ -59,6 +67,17 @@ NOT_TOLD = [
     ("line", "Am G F E", "A minor"),
     ("chromatic-mediant", "C E7 Am", "C major"),
     ("neapolitan", "C Db C", "C major"),
+    ("augmented-sixth", "Cm Ab7 G7 Cm", "C minor"),
+    ("parallel", "C E7 A7 D7 G7 C", "C major"),
+    ("parallel", "C Ab Bb C", "C major"),
+    ("parallel", "Dm Em F", "C major"),
+    ("borrowed", "Cm Db/F G7 Cm", "C minor"),
+    ("borrowed", "Am Am6 Am", "A minor"),
+    ("picardy", "Am A Am", "A minor"),
+    ("deceptive", "Am7 D9 Em7", "G major"),
+    ("secondary-dominant-unresolved", "C E Ab C", "C major"),
+    ("chromatic-mediant", "Am E/G# C/G D/F# F E", "A minor"),
+    ("bass-line", "Am Ab7 G", "C major"),
 ]
 
 

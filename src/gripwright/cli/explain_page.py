@@ -12,7 +12,7 @@ from gripwright.lesson.lick_roles import PartLicks
 
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SMALL = ("diatonic",)  # said by the numeral already
-STEP = 2
+STEP, MOST_THREADS = 2, 3
 _VOICES = {"bass": "in the bass, ", "top": "on top, "}
 
 
@@ -28,9 +28,9 @@ def page(told: Explanation) -> str:
             lines += ["", click.style(starts[index].key.pretty, bold=True) + doubt, ""]
         lines.append(_row(chord))
         sayings = [r.text for r in chord.remarks if r.kind not in _SMALL]
-        sayings += [
-            _told(thread) for start, _, thread in told.threads if start == index and _worth(thread)
-        ]
+        moving = [thread for start, _, thread in told.threads if start == index and _worth(thread)]
+        leads = sorted(moving, key=lambda thread: abs(thread.motion))
+        sayings += [_told(thread) for thread in leads[:MOST_THREADS]]
         for text in sayings:
             if text not in said:
                 said.add(text)

@@ -79,4 +79,6 @@ def _stands_alone(chord: Facts, key: Key, after: Facts | None) -> bool:
         return (after.root - key.tonic.pc) % 12 not in _AFTER_MAJOR_TWO
     if chord.kind == "dim7" and (after.root in chord.pcs or (chord.bass - after.bass) % 12 == 1):
         return False  # it leads by common tone, or passes
+    if chord.kind == "maj" and place == 4:
+        return (after.root - key.tonic.pc) % 12 == 5  # III leads to vi, or deceives to IV
     return chord.kind not in ("maj", "7") or place in (2, 4, 9)

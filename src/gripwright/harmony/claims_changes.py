@@ -221,7 +221,9 @@ def _parallel(claim: Claim) -> bool:
         (two.root.pc - one.root.pc) % 12 for one, two in zip(claim.subject, rest, strict=False)
     }
     same = all({degree.pc for degree in chord.degrees} == shape for chord in rest)
-    return same and steps == {claim.args[0]} and len(rest) > 1
+    small = min(claim.args[0], 12 - claim.args[0]) <= 3
+    leaves = any(not _sounds(chord) <= _scale(claim.args[1]) for chord in claim.subject)
+    return same and steps == {claim.args[0]} and len(rest) > 1 and small and leaves
 
 
 def _shape_moved(claim: Claim) -> bool:
@@ -229,6 +231,42 @@ def _shape_moved(claim: Claim) -> bool:
     muted = [i for i, fret in enumerate(one.frets) if fret is None]
     moved = [None if fret is None else fret + claim.args[0] for fret in one.frets]
     return moved == list(two.frets) and 0 not in (*one.frets, *two.frets) and len(muted) < len(one)
+
+
+def _bass_line(claim: Claim) -> bool:
+    basses = [chord.bass_note.pc for chord in claim.subject]
+    steps = {(two - one) % 12 for one, two in itertools.pairwise(basses)}
+    return len(basses) > 4 and steps == {claim.args[0] % 12}
+
+
+def _variable_degree(claim: Claim) -> bool:
+    chord, key = claim.subject[0], claim.args[0]
+    raised = {(key.tonic.pc + size) % 12 for size in (9, 11)}
+    strange = _sounds(chord) - _scale(key)
+    home = _above(chord, key) == 0 and _has(chord, 3)
+    return key.mode == "minor" and bool(strange) and strange <= raised and (
+        home or chord.bass_note.pc in raised
+    )  # fmt: skip
+
+
+def _major_third_at_home(claim: Claim) -> bool:
+    chord, key = claim.subject[0], claim.args[0]
+    strange = _sounds(chord) - _scale(key)
+    return _above(chord, key) == 0 and strange == {(key.tonic.pc + 4) % 12}
+
+
+def _picardy(claim: Claim) -> bool:
+    return claim.args[0].mode == "minor" and _major_third_at_home(claim)
+
+
+def _phrygian_major(claim: Claim) -> bool:
+    return claim.args[0].mode == "phrygian" and _major_third_at_home(claim)
+
+
+def _two_sub_one(claim: Claim) -> bool:
+    two, sub, one = claim.subject
+    falls = _down(two, sub) == _down(sub, one) == 1
+    return falls and _has(two, 3) and _is_dominant(sub) and _above(one, claim.args[0]) == 0
 
 
 def _pivot(claim: Claim) -> bool:
@@ -283,6 +321,11 @@ VERIFIERS: dict[str, Verifier] = {
     "line": _line,
     "parallel": _parallel,
     "shape-moved": _shape_moved,
+    "bass-line": _bass_line,
+    "variable-degree": _variable_degree,
+    "picardy": _picardy,
+    "phrygian-major": _phrygian_major,
+    "two-sub-one": _two_sub_one,
     "pivot": _pivot,
     "direct": _direct,
     "thread": _thread,

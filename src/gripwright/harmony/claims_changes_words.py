@@ -20,8 +20,6 @@ STEP_NAMES = {
 _CYCLES = {
     1: "up by half steps", 11: "down by half steps", 2: "up by whole steps",
     10: "down by whole steps", 3: "up by minor thirds", 9: "down by minor thirds",
-    4: "up by major thirds", 8: "down by major thirds", 5: "round the circle of fifths",
-    7: "up by fifths", 6: "by tritones",
 }  # fmt: skip
 
 
@@ -198,7 +196,7 @@ def _line(claim: Claim) -> str:
 
 
 def _parallel(claim: Claim) -> str:
-    return f"{listed(_pretty(claim))} are one shape moved in parallel, {_CYCLES[claim.args[0]]}"
+    return f"{listed(_pretty(claim))} move in parallel, {_CYCLES[claim.args[0]]}"
 
 
 def _shape_moved(claim: Claim) -> str:
@@ -206,6 +204,34 @@ def _shape_moved(claim: Claim) -> str:
     frets = "fret" if abs(shift) == 1 else "frets"
     way = "up" if shift > 0 else "down"
     return f"the same shape moves {way} {abs(shift)} {frets}"
+
+
+def _bass_line(claim: Claim) -> str:
+    way = "up" if claim.args[0] > 0 else "down"
+    names = [chord.bass_note.pretty for chord in claim.subject]
+    return f"the bass creeps {way} by half steps: {', '.join(names)}"
+
+
+def _variable_degree(claim: Claim) -> str:
+    chord, key = claim.subject[0], claim.args[0]
+    raised = [note_at(key.tonic, degree) for degree in (Degree(6), Degree(7))]
+    names = [note.pretty for note in raised if note.pc in chord.pcs]
+    return f"{chord.pretty} is at home in {key.pretty}, whose sixth and seventh may be raised: " + (
+        listed(names)
+    )
+
+
+def _picardy(claim: Claim) -> str:
+    return f"{_pretty(claim)[0]} closes {claim.args[0].pretty} with a major third, a Picardy third"
+
+
+def _phrygian_major(claim: Claim) -> str:
+    return f"{_pretty(claim)[0]} is the tonic of {claim.args[0].pretty} with its third raised"
+
+
+def _two_sub_one(claim: Claim) -> str:
+    names, key = _pretty(claim), claim.args[0]
+    return f"{listed(names)} are a two-five-one in {key.pretty}, {names[1]} in place of the five"
 
 
 def _pivot(claim: Claim) -> str:
@@ -265,6 +291,11 @@ SENTENCES: dict[str, Sentence] = {
     "line": _line,
     "parallel": _parallel,
     "shape-moved": _shape_moved,
+    "bass-line": _bass_line,
+    "variable-degree": _variable_degree,
+    "picardy": _picardy,
+    "phrygian-major": _phrygian_major,
+    "two-sub-one": _two_sub_one,
     "pivot": _pivot,
     "direct": _direct,
     "thread": _thread,

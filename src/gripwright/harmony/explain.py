@@ -14,7 +14,7 @@ from gripwright.harmony.key import Keys, Stated, find_keys
 from gripwright.harmony.numeral import numeral
 from gripwright.harmony.remarks import Remark, remarks_on
 from gripwright.harmony.remarks.passage import Place, Stop
-from gripwright.harmony.scales_for import scales_for
+from gripwright.harmony.scales_for import scales_at_rest, scales_for
 from gripwright.harmony.threads import Thread, threads_between, threads_between_grips
 from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import STANDARD_NECK, Neck
@@ -102,7 +102,7 @@ def _explained(place: Place, after: Facts | None, remarks: tuple[Remark, ...]) -
     chord, key = place.chord, place.key
     return Explained(
         chord.symbol, key, numeral(chord, key, after), function_of(chord, key, after),
-        scales_for(chord, key, after), remarks,
+        scales_at_rest(chord, key) if place.rests else scales_for(chord, key, after), remarks,
     )  # fmt: skip
 
 

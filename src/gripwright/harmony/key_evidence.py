@@ -15,6 +15,7 @@ from functools import lru_cache
 from statistics import median
 
 from gripwright.harmony.facts import Facts
+from gripwright.harmony.key_practice import add_closes, add_practice
 from gripwright.harmony.key_weights import (
     SILENT,
     Idiom,
@@ -26,11 +27,6 @@ from gripwright.harmony.key_weights import (
 
 MOST_HEARD = 1024
 LONGEST_LOOP = 12
-# What each chord of a two-five-one in sevenths gives its tonic beside the fitted table, where
-# they make up at least so much of the music: enough to follow a chain of them through the keys.
-# Common practice, no source.
-CLOSE, CLOSES_IN_JAZZ = 1.6, 0.5
-_AT_REST = ("maj", "maj7", "min", "min7")
 INVERTED_IN_PARTS, AGAIN_IN_PARTS, FEWEST_IN_PARTS = 0.15, 0.7, 12
 
 
@@ -140,33 +136,13 @@ def evidence(events: Sequence[Event], idiom: Idiom) -> list[list[float]]:
             _add(row, fade(("lap", mark)), third_vector(idiom, "lap", facts))
         rows.append(row)
         before = event
-    _add_closes(rows, [event.facts for event in events])
+    chords = [event.facts for event in events]
+    add_closes(rows, chords)
+    if idiom == "songs":
+        add_practice(rows, chords, habit_of(marks))
     _add(rows[0], 1.0, third_vector(idiom, "first", events[0].facts))
     _add(rows[-1], 1.0, third_vector(idiom, "last", events[-1].facts))
     return rows
-
-
-def _add_closes(rows: Sequence[list[float]], chords: Sequence[Facts]) -> None:
-    """Let two-five-ones speak for their tonics where they make up half of the music."""
-    found = {
-        index: tonic
-        for index in range(2, len(chords))
-        if (tonic := closed_tonic(chords[index - 2 : index + 1])) is not None
-    }
-    if 3 * len(found) < len(chords) * CLOSES_IN_JAZZ:
-        return
-    for index, tonic in found.items():
-        for row in rows[index - 2 : index + 1]:
-            row[tonic] += CLOSE
-            row[tonic + 12] += CLOSE
-
-
-def closed_tonic(three: Sequence[Facts]) -> int | None:
-    """Return the tonic that a two-five-one in sevenths closes on, None where it is none."""
-    two, five, one = three
-    falls = (two.root - five.root) % 12 == (five.root - one.root) % 12 == 7
-    kinds = two.kind in ("min7", "hdim") and five.kind == "7" and one.kind in _AT_REST
-    return one.root if falls and kinds else None
 
 
 def _add(row: list[float], share: float, vector: Sequence[float]) -> None:

@@ -63,9 +63,34 @@ def mode_of(family: int, tonic: int, events: Sequence[Event]) -> str:
     if not any(event.facts.root == tonic for event in events):
         return PLAIN[family]
     fee = FEE[habit_of([(event.facts.root, event.facts.kind) for event in events])]
-    scores = {mode: colour_score(mode, tonic, events) - fee for mode in MODES_OF[family]}
+    modes: tuple[str, ...] = MODES_OF[family]
+    if family == 0 and _recurs("phrygian", tonic, events):
+        modes = (*modes, "phrygian")  # with a major third in the tonic chord
+    scores = {mode: colour_score(mode, tonic, events) - fee for mode in modes}
+    for mode in scores:
+        if _recurs(mode, tonic, events):
+            scores[mode] += fee - FEE[-1]
     best = max(scores, key=scores.__getitem__)
     return best if scores[best] > 0 else PLAIN[family]
+
+
+def _recurs(mode: str, tonic: int, events: Sequence[Event]) -> bool:
+    """Return whether a mode's colour comes back in a chord that bears it and is never denied."""
+    colour = COLOURS[mode]
+    denied = any((tonic + colour.instead_of) % 12 in event.facts.pcs for event in events)
+    bearing = [
+        event
+        for event, after in zip(events, (*events[1:], None), strict=True)
+        if (tonic + colour.own) % 12 in event.facts.pcs
+        and ((event.facts.root - tonic) % 12, event.facts.third) in colour.bearers
+        and not (after and _leans_on(event.facts.root, after.facts.root, tonic))
+    ]
+    return len(bearing) > 1 and not denied
+
+
+def _leans_on(root: int, after: int, tonic: int) -> bool:
+    """Return whether a root falls a fifth to another degree: that is a dominant, no colour."""
+    return after != tonic and (root - after) % 12 == 7
 
 
 def colour_score(mode: str, tonic: int, events: Sequence[Event]) -> float:
@@ -73,7 +98,7 @@ def colour_score(mode: str, tonic: int, events: Sequence[Event]) -> float:
     colour = COLOURS[mode]
     score = 0.0
     heard: dict[tuple[int, str], int] = {}
-    for event in events:
+    for event, after in zip(events, (*events[1:], None), strict=True):
         facts = event.facts
         mark = (facts.root, facts.kind)
         heard[mark] = heard.get(mark, 0) + 1
@@ -81,6 +106,8 @@ def colour_score(mode: str, tonic: int, events: Sequence[Event]) -> float:
         if (tonic + colour.instead_of) % 12 in facts.pcs:
             score -= 1.5 * fade
         elif (tonic + colour.own) % 12 in facts.pcs:
-            bears = ((facts.root - tonic) % 12, facts.third) in colour.bearers
+            bears = ((facts.root - tonic) % 12, facts.third) in colour.bearers and not (
+                after and _leans_on(facts.root, after.facts.root, tonic)
+            )
             score += (1.0 if bears else 0.3) * fade
     return score

@@ -42,6 +42,8 @@ FARTHEST = 2  # notes outside the key beyond which nothing is claimed
 MOST = 3
 _FALLING = {7: ("altered", "half-whole diminished"), 1: ("lydian dominant",)}
 _SYMMETRIC = {"dim7": "whole-half diminished", "aug": "whole tone"}
+# Scales that nobody plays on another kind of chord, even where they hold its notes.
+_ONLY_ON = {"altered": "7", "half-whole diminished": "7", "whole-half diminished": "dim7"}
 _IN_ORDER = {name: place for place, name in enumerate(SCALES)}
 
 
@@ -63,6 +65,8 @@ def scales_for(chord: Facts, key: Key, goal: Facts | None = None) -> tuple[str, 
     >>> scales_for(facts_of(parse_symbol("Fmaj7")), parse_key("C major"))
     ('F lydian',)
     """
+    if goal is None and chord.kind == "maj" and key.mode == "minor" and chord.root == key.tonic.pc:
+        return (f"{chord.symbol.root.name} major",)  # a Picardy third closes in major
     fits = sorted(_fits(chord, key), key=lambda fit: (fit.strange, _IN_ORDER[fit.name]))
     if not fits or fits[0].strange > FARTHEST:
         return ()
@@ -79,7 +83,23 @@ def _fits(chord: Facts, key: Key) -> list[_Fit]:
     """Return the scales on the chord's root that hold all of its notes."""
     inside = {(pc - chord.root) % 12 for pc in collection(key)}
     own = {(pc - chord.root) % 12 for pc in chord.pcs}
-    return [_Fit(name, len(notes - inside - own)) for name, notes in _PCS.items() if own <= notes]
+    return [
+        _Fit(name, len(notes - inside - own))
+        for name, notes in _PCS.items()
+        if own <= notes and _ONLY_ON.get(name, chord.kind) == chord.kind
+    ]
+
+
+def scales_at_rest(chord: Facts, key: Key) -> tuple[str, ...]:
+    """Return the scales of a blues over a dominant seventh that leans nowhere.
+
+    The blues scale of the tonic goes over all of it; on the fourth degree the lydian
+    dominant beside the mixolydian. Common practice, no source.
+    """
+    own = {(pc - chord.root) % 12 for pc in chord.pcs}
+    names = ["mixolydian"] if chord.root == key.tonic.pc else ["mixolydian", "lydian dominant"]
+    fitting = [f"{chord.symbol.root.name} {name}" for name in names if own <= _PCS[name]]
+    return (f"{key.tonic.name} blues", *fitting)
 
 
 def _by_fall(chord: Facts, goal: Facts | None) -> tuple[str, ...]:

@@ -32,7 +32,14 @@ MOMENTS: tuple[Moments, ...] = (
     modulation.moments, diatonic.moments, applied.moments, substitute.moments,
     chromatic.moments, cadence.moments, blues.moments, suspension.moments,
 )  # fmt: skip
-RUNS: tuple[Runs, ...] = (formula.runs, pedal.runs, line.runs, parallel.runs)
+RUNS: tuple[Runs, ...] = (formula.runs, pedal.runs, line.runs, line.bass_runs, parallel.runs)
+
+
+# What explains a chord better than where its notes are borrowed from.
+_INSTEAD = (
+    "tritone-substitute", "augmented-sixth", "neapolitan", "common-tone-diminished",
+    "passing-diminished",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +54,12 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
     """Return what is told, by the index of the chord that it is told at."""
     told: dict[int, tuple[Remark, ...]] = {}
     before: Place | None = None
+    roots = {stop.chord.root for stop in stops}
     for position, stop in enumerate(stops):
         after = stops[position + 1].place if position + 1 < len(stops) else None
         told[stop.index] = _at(before, stop.place, after)
+        if stop.place.key.tonic.pc not in roots:  # nothing is expected of what never sounds
+            told[stop.index] = tuple(r for r in told[stop.index] if r.kind != "deceptive")
         before = stop.place
     for runs in RUNS:
         for index, claim in runs(stops):
@@ -59,7 +69,10 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
 
 @lru_cache(maxsize=16384)
 def _at(before: Place | None, here: Place, after: Place | None) -> tuple[Remark, ...]:
-    return _told(claim for moments in MOMENTS for claim in moments(before, here, after))
+    told = _told(claim for moments in MOMENTS for claim in moments(before, here, after))
+    if any(remark.kind in _INSTEAD for remark in told):
+        return tuple(remark for remark in told if remark.kind != "borrowed")
+    return told
 
 
 def _told(claims: Iterable[Claim]) -> tuple[Remark, ...]:

@@ -38,7 +38,8 @@ def _is_mediant(before: Place, here: Place, after: Place | None) -> bool:
     one, two = before.chord, here.chord
     if one.kind not in _TRIADS or two.kind not in _TRIADS or one.third != two.third:
         return False
-    if (two.root - one.root) % 12 not in (3, 4, 8, 9):
+    creeps = (two.bass - one.bass) % 12 in (1, 11)  # then the bass explains it
+    if creeps or (two.root - one.root) % 12 not in (3, 4, 8, 9):
         return False
     following = after.chord if after else None
     return not applied_to(one, before.key, two) and not applied_to(two, here.key, following)

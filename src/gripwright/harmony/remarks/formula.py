@@ -19,6 +19,8 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
         three, five = stops[start : start + 3], stops[start : start + 5]
         if len(three) == 3 and _is_two_five_one(three):
             yield stop.index, _claim("two-five-one", three)
+        if len(three) == 3 and _is_two_sub_one(three):
+            yield stop.index, _claim("two-sub-one", three)
         if len(five) == 5 and _is_turnaround(five):
             yield stop.index, _claim("turnaround", five)
 
@@ -34,8 +36,14 @@ def _is_two_five_one(stops: Sequence[Stop]) -> bool:
     return kinds and stops[2].place.degree == 0 and _roots((two, five), one) == [2, 7]
 
 
+def _is_two_sub_one(stops: Sequence[Stop]) -> bool:
+    two, sub, one = (stop.chord for stop in stops)
+    kinds = two.kind in _TWO and sub.dominant and one.kind in _ONE
+    return kinds and stops[2].place.degree == 0 and _roots((two, sub), one) == [2, 1]
+
+
 def _is_turnaround(stops: Sequence[Stop]) -> bool:
-    if stops[-1].place.degree:
+    if stops[-1].place.degree or len({stop.place.key for stop in stops}) > 1:
         return False
     places = _roots([stop.chord for stop in stops], stops[-1].chord)
     return all(place in allowed for place, allowed in zip(places, _ROUND, strict=True))

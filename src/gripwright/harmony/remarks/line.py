@@ -9,6 +9,7 @@ from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Stop
 
 LEAST = 3
+LEAST_BASSES = 5
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
@@ -24,6 +25,18 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
                 symbols = tuple(stop.chord.symbol for stop in held[at : at + len(line)])
                 yield held[at].index, Claim("changes.line", symbols, (sign, *line))
             at += max(1, len(line) - 1)
+
+
+def bass_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell a bass that creeps by half steps in one direction under five chords or more."""
+    steps = [(two.chord.bass - one.chord.bass) % 12 for one, two in pairwise(stops)]
+    at = 0
+    for step, group in groupby(steps):
+        size = len(list(group))
+        if step in (1, 11) and size + 1 >= LEAST_BASSES:
+            symbols = tuple(stop.chord.symbol for stop in stops[at : at + size + 1])
+            yield stops[at].index, Claim("changes.bass-line", symbols, (1 if step == 1 else -1,))
+        at += size
 
 
 def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:

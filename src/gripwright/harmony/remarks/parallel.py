@@ -1,4 +1,4 @@
-"""One shape moved in parallel: the same quality on roots that step by one interval."""
+"""Chords moved in parallel: one quality by equal small steps out of the key; grips as they are."""
 
 from __future__ import annotations
 
@@ -7,11 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Stop
-from gripwright.theory.quality_text import quality_text
 
 LEAST = 3
-_PLAIN = ("", "m", "5")  # triads a fourth apart are everywhere and say nothing
-_FOURTH, _FIFTH = 5, 7
+_SMALL = (1, 2, 3, 9, 10, 11)  # what falls by fifths is a chain, not a shape that moves
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
@@ -19,9 +17,13 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     for run in _equal_steps(stops):
         symbols = tuple(stop.chord.symbol for stop in run)
         step = _step(run[0], run[1])
-        usual = step == _FIFTH or (step == _FOURTH and quality_text(symbols[0].quality) in _PLAIN)
-        if len(run) >= LEAST and not usual and not any(stop.place.rests for stop in run):
-            yield run[0].index, Claim("changes.parallel", symbols, (step,))
+        key = run[0].place.key
+        scale = {note.pc for note in key.notes}
+        leaves = any(not stop.chord.pcs <= scale for stop in run)
+        small = step in _SMALL and not any(stop.place.rests for stop in run)
+        comes_home = run[-1].place.degree == 0  # bVI bVII I is a close
+        if len(run) >= LEAST and small and leaves and not comes_home:
+            yield run[0].index, Claim("changes.parallel", symbols, (step, key))
     for here, after in itertools.pairwise(stops):
         if here.grip is not None and after.grip is not None:
             shift = _shift(here.grip.frets, after.grip.frets)

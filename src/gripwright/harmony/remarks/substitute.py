@@ -19,7 +19,8 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     symbols, tonic = (here.chord.symbol, after.chord.symbol), here.key.tonic.pc
     fifth = (tonic + 7) % 12
     fall = (here.chord.root - after.chord.root) % 12
-    if here.degree == 8 and after.chord.bass == fifth and after.chord.root in (tonic, fifth):
+    opens = after.chord.root == tonic or (after.chord.root == fifth and after.chord.kind == "maj")
+    if here.degree == 8 and after.chord.bass == fifth and opens:
         yield Claim("changes.augmented-sixth", symbols, (here.key,))
     elif fall == 1:
         yield Claim("changes.tritone-substitute", symbols, (here.key,))

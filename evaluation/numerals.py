@@ -20,7 +20,6 @@ from collections.abc import Sequence
 from keys_data import Piece, expected, interval, scores
 
 from gripwright.harmony.explain import explain
-from gripwright.harmony.facts import facts_of
 from gripwright.harmony.numeral import numeral
 from gripwright.theory.pitch import simple_note
 from gripwright.theory.scale import Key
@@ -38,11 +37,18 @@ def plain(told: str | None) -> str:
     return re.sub(r"maj|add6|sus\d", "", told or "")
 
 
-def ours(piece: Piece) -> list[tuple[int, str, int, str]]:
-    """Return tonic, mode, root and numeral of each chord."""
+def degree_of(figure: str) -> tuple[str, str]:
+    """Return the degree that a numeral stands on, whatever its quality, and its goal."""
+    head, _, goal = figure.partition("/")
+    found = [re.match(r"([b#]*)([ivIV]*)", part) for part in (head, goal)]
+    return tuple((m[1] + m[2].upper()) if m else "" for m in found)  # type: ignore[return-value]
+
+
+def ours(piece: Piece) -> list[tuple[int, str, str]]:
+    """Return tonic, mode and numeral of each chord."""
     told = explain([c.symbol if c else None for c in piece.chords], piece.lengths)
     return [
-        (c.key.tonic.pc, FAMILY.get(c.key.mode, c.key.mode), c.symbol.root.pc, plain(c.numeral))
+        (c.key.tonic.pc, FAMILY.get(c.key.mode, c.key.mode), plain(c.numeral))
         for c in told.chords
         if c.symbol
     ]
@@ -59,7 +65,7 @@ def with_key_given(piece: Piece) -> list[str]:
     return found
 
 
-def peers(piece: Piece) -> list[tuple[int, str, int, str]]:
+def peers(piece: Piece) -> list[tuple[int, str, str]]:
     """Return what music21 makes of the same chords."""
     notes = stream.Stream()
     chords = []
@@ -77,7 +83,7 @@ def peers(piece: Piece) -> list[tuple[int, str, int, str]]:
     for one in chords:
         rn = roman.romanNumeralFromChord(one, key)
         figure = plain(expected(rn.figure, key.mode))
-        found.append((key.tonic.pitchClass, key.mode, one.root().pitchClass, figure))
+        found.append((key.tonic.pitchClass, key.mode, figure))
     return found
 
 
@@ -89,18 +95,15 @@ def tell(name: str, rows: dict[str, Shares]) -> None:
             print(f"  {what:<24}{'{:5.1f} %   [{:.1f}, {:.1f}]'.format(*interval(shares))}")
 
 
-def compare(
-    piece: Piece, told: Sequence[tuple[int, str, int, str]], rows: dict[str, Shares]
-) -> None:
+def compare(piece: Piece, told: Sequence[tuple[int, str, str]], rows: dict[str, Shares]) -> None:
     """Add a piece to the shares."""
     sums: dict[str, list[float]] = {}
-    roots = [facts_of(c.symbol).root for c in piece.chords if c]
-    for n, (tonic, mode, root, figure) in enumerate(told):
+    for n, (tonic, mode, figure) in enumerate(told):
         key = (tonic, mode) == (piece.tonics[n], piece.modes[n])
         want = plain(piece.figures[n])
         results = {
             "local key": key,
-            "root": root == roots[n],
+            "root of numeral": tonic == piece.tonics[n] and degree_of(figure) == degree_of(want),
             "whole numeral": key and figure == want,
         }
         chromatic = "/" in want or want.startswith(("b", "#"))
@@ -121,10 +124,8 @@ def main() -> None:
     for piece in scores():
         compare(piece, ours(piece), mine)
         told = [
-            (piece.tonics[n], piece.modes[n] or "", c.root, figure)
-            for n, (c, figure) in enumerate(
-                zip((c for c in piece.chords if c), with_key_given(piece), strict=True)
-            )
+            (piece.tonics[n], piece.modes[n] or "", figure)
+            for n, figure in enumerate(with_key_given(piece))
         ]
         compare(piece, told, given)
         compare(piece, peers(piece), other)

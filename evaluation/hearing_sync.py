@@ -84,8 +84,11 @@ def checked(
             continue
         sounds, struck = evidence(stroked, event)
         own = set(pitch_places(expected[event.index].midi).tolist())
+        also = set(pitch_places(expected[event.index].also).tolist())
         true = set(pitch_places(hit.midi).tolist())
         for pitch in range(len(sounds)):
+            if pitch in also:
+                continue
             if pitch in own:
                 name = "missing, masked" if masked(pitch, own) else "missing"
                 out[name].append((float(sounds[pitch]), pitch not in true))

@@ -52,6 +52,7 @@ CASES = [
     ("variable-degree", "Am E/G# C/G D/F# F E", "A minor", 3),
     ("picardy", "Am Dm E7 A", "A minor", 3),
     ("phrygian-major", "E F G F E", "E phrygian", 0),
+    ("two-five-one", "Cm7 Ebm7 Ab7 Dbmaj7 Dm7b5 G7 Cm7", "C minor", 1),
     ("two-sub-one", "Dm7 Db7 Cmaj7", "C major", 0),
     ("tritone-substitute", "Cm Ab7 G7 Cm", "C minor", 1),
     ("chromatic-mediant", "C E Ab C", "C major", 1),

@@ -9,6 +9,7 @@ stereo at 48 kHz as a stream and tell the peak of memory.
 
 from __future__ import annotations
 
+import os
 import resource
 import shutil
 import subprocess
@@ -37,7 +38,7 @@ from gripwright.timing import steady
 
 RATE = 44_100
 TEMPO = Fraction(96)
-FONT = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")
+FONT = os.environ.get("SOUND_FONT", "")  # a General MIDI sound font for the peer
 GRIPS = "x32010 x02210 xx0232 320003 022000 133211 x24432 x13331 2x0232 x35453 5x555x x3243x"
 NAMES = "C Am D G E F Bm Bb D/F# Cm7 Am7 Cmaj9"
 
@@ -77,8 +78,8 @@ def row(name: str, work: Callable[[], object], *, wall: bool = False, times: int
 def peers(folder: Path, lesson: Lesson, x: np.ndarray) -> None:
     """Time what others take for the same."""
     (folder / "song.mid").write_bytes(write_midi(lesson))
-    if shutil.which("fluidsynth") and FONT.exists():
-        command = ["fluidsynth", "-ni", "-F", str(folder / "peer.wav"), str(FONT),
+    if shutil.which("fluidsynth") and Path(FONT).is_file():
+        command = ["fluidsynth", "-ni", "-F", str(folder / "peer.wav"), FONT,
                    str(folder / "song.mid")]  # fmt: skip
         row(
             "  peer: fluidsynth, same song (wall)",

@@ -117,20 +117,26 @@ def _ring(
             continue
         row = starts[sound.string]
         after = bisect_right(row, sound.start)
-        end = _left_at(sound, held, grips)
-        yield replace(sound, length=min([end, *row[after : after + 1]]) - sound.start)
+        struck_again = row[after] if after < len(row) else None
+        end = _left_at(sound, held, grips, struck_again)
+        yield replace(sound, length=end - sound.start)
 
 
-def _left_at(sound: Sound, held: Sequence[Span], grips: Mapping[str, Grip]) -> Quarters:
-    """Return when the hand leaves the place of a sound: another grip, a rest or a gap."""
+def _left_at(
+    sound: Sound, held: Sequence[Span], grips: Mapping[str, Grip], struck_again: Quarters | None
+) -> Quarters:
+    """Return when the hand leaves a sound, by another grip, a rest or a gap, or strikes again."""
     assert sound.event is not None
     span = held[sound.event]
-    for later in held[sound.event + 1 :]:
+    for index in range(sound.event + 1, len(held)):
+        if struck_again is not None and struck_again <= span.end:
+            break
+        later = held[index]
         grip = grip_of(later.chord, grips)
         if later.start > span.end or grip is None or grip.frets[-sound.string] != sound.fret:
             break
         span = later
-    return span.end
+    return span.end if struck_again is None else min(span.end, struck_again)
 
 
 def _grooved(sounds: Iterable[Sound], groove: Groove) -> Iterator[Sound]:

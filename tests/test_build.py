@@ -103,7 +103,7 @@ def test_a_stage_that_fails_leaves_the_older_pack(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(chapters_stage, "make", full)
-    with pytest.raises(BuildError, match="making chapters failed: No space left"):
+    with pytest.raises(BuildError, match="making chapters failed: the disk is full"):
         quick(tmp_path, TEXT.replace("tempo: 120", "tempo: 100"))
     assert hashes(tmp_path / "out") == before
     assert sorted(p.name for p in tmp_path.iterdir()) == ["cache", "out"]
@@ -188,3 +188,17 @@ def test_a_label_that_its_notes_contradict_stops_a_build() -> None:
     assert parsed.lesson is not None
     assert [finding.rule for finding in findings_that_stop(parsed, text)]
     assert not findings_that_stop(parse(TEXT), TEXT)
+
+
+def test_what_was_edited_by_hand_is_kept_beside(tmp_path: Path) -> None:
+    """Two edits in a row are both kept, under names that say so."""
+    place = quick(tmp_path).folder / "description.txt"
+    made = place.read_bytes()
+    for text, kept_as in (("mine", "description.edited.txt"), ("more", "description.edited-2.txt")):
+        place.write_text(text)
+        pack = quick(tmp_path)
+        assert [(one.path, one.kept_as) for one in pack.edited] == [("description.txt", kept_as)]
+        assert (pack.folder / kept_as).read_text() == text
+        assert place.read_bytes() == made
+    assert quick(tmp_path).edited == ()
+    assert (tmp_path / "out" / "description.edited.txt").read_text() == "mine"

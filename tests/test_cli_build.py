@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -65,6 +70,13 @@ def test_a_folder_of_someone_else_is_refused(tmp_path: Path) -> None:
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["diary.txt"]
 
 
+def test_an_empty_folder_name_is_wrong_use(tmp_path: Path) -> None:
+    """An unset variable in a script does not build over the current folder."""
+    result = CliRunner().invoke(command, [str(tmp_path / "no.md"), "-o", ""])
+    assert result.exit_code == 2
+    assert "the name is empty" in result.output
+
+
 def test_a_missing_lesson_is_told(tmp_path: Path) -> None:
     """A path that is not there: exit 2."""
     result = CliRunner().invoke(command, [str(tmp_path / "no.md"), "-o", str(tmp_path / "out")])
@@ -72,7 +84,9 @@ def test_a_missing_lesson_is_told(tmp_path: Path) -> None:
     assert "no.md" in result.stderr
 
 
-@pytest.mark.parametrize("option", [("--slow", "10"), ("--loudness", "3"), ("--jobs", "0")])
+@pytest.mark.parametrize(
+    "option", [("--slow", "10"), ("--loudness", "3"), ("--loudness", "NaN"), ("--jobs", "0")]
+)
 def test_settings_have_bounds(tmp_path: Path, option: tuple[str, str]) -> None:
     """A setting outside its bounds is refused by name."""
     result = run(tmp_path, TEXT, *option)
@@ -115,3 +129,20 @@ def test_people_are_told_in_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     assert first.exit_code == 0
     assert "out: 2 files" in first.stdout and "made: chapters, description" in first.stdout
     assert "unchanged: chapters, description" in run(tmp_path, TEXT).stdout
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_closed_terminal_cleans_up_as_ctrl_c_does(tmp_path: Path, number: int) -> None:
+    """While workers run, TERM or HUP ends the build with 130 and leaves nothing half made."""
+    lesson = tmp_path / "lesson.md"
+    lesson.write_text(TEXT, encoding="utf-8")
+    code = "from gripwright.cli.main import main; main()"
+    words = ["build", str(lesson), "-o", str(tmp_path / "out"), "--cache", str(tmp_path / "cache")]
+    running = subprocess.Popen([sys.executable, "-c", code, *words], stderr=subprocess.DEVNULL)
+    while running.poll() is None and not list(tmp_path.glob("cache/half-*")):
+        time.sleep(0.02)
+    running.send_signal(number)
+    assert running.wait(30) == 130
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["cache", "lesson.md"]
+    assert not list(tmp_path.glob("cache/half-*"))

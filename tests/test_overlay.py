@@ -11,6 +11,8 @@ import numpy as np
 import pytest
 
 from gripwright.draw.look import LIGHT
+from gripwright.dsp.loudness import true_peak_dbtp
+from gripwright.dsp.media import read_audio
 from gripwright.dsp.sound_file import write_flac
 from gripwright.lesson.model import Lesson
 from gripwright.pack.views import fingers_by_grip
@@ -20,6 +22,7 @@ from gripwright.screen.layout import TALL, WIDE, Box, Layout
 from gripwright.screen.overlay import write_overlay
 from gripwright.screen.planes import YUV420, Canvas
 from gripwright.screen.shots import FPS, Shot, frame_at, frame_spans, shots
+from gripwright.screen.soundtrack import write_aac
 from gripwright.screen.tiles import Board, tiles
 from gripwright.screen.video import GROUP, write_mp4
 from packing import TEXT, lesson_of
@@ -171,6 +174,15 @@ def test_sound_and_picture_start_together(tmp_path: Path) -> None:
     assert at == pytest.approx(2.0, abs=0.003)
 
 
+def test_the_decoded_sound_stays_under_the_ceiling(tmp_path: Path) -> None:
+    """Noise at full scale comes back from AAC at -1 dBTP or less, and hardly softer."""
+    noise = np.random.default_rng(7).uniform(-1, 1, (44_100, 2)).astype(np.float32)
+    write_flac(tmp_path / "s.flac", noise, 44_100)
+    write_aac(tmp_path / "s.m4a", tmp_path / "s.flac")
+    samples, rate = read_audio(tmp_path / "s.m4a")
+    assert -1.5 < true_peak_dbtp(samples, rate) <= -1.0
+
+
 @pytest.mark.parametrize("layout", [WIDE, TALL])
 def test_boxes_lie_apart_inside_the_safe_margin_on_even_pixels(layout: Layout) -> None:
     """No box leaves the inner 90 %, none covers another, all sides are even."""
@@ -198,7 +210,7 @@ def test_sizes_are_those_of_the_look() -> None:
     assert 0.66 * min(WIDE.symbol_px, WIDE.part_px) >= 0.07 * WIDE.height
 
 
-@pytest.mark.parametrize("text", ["A very long name of a part that no frame can hold in one line",
+@pytest.mark.parametrize("text", ["A very long name of a part that no frame can hold in a line",
                                   "<script>&", "Überfahrt ♭"])  # fmt: skip
 def test_any_name_of_a_part_is_drawn(text: str) -> None:
     """Names are escaped and cut to their room."""

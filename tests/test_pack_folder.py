@@ -58,7 +58,7 @@ def test_a_full_disk_is_told_and_leaves_the_older_pack(tmp_path: Path) -> None:
     """An error of the system becomes a BuildError with what to do."""
     out = tmp_path / "pack"
     build(out, "old")
-    with pytest.raises(BuildError, match="No space left on device"), staging(out):
+    with pytest.raises(BuildError, match="the disk is full"), staging(out):
         raise OSError(28, "No space left on device")
     assert (out / "a.txt").read_text() == "old"
 
@@ -141,3 +141,21 @@ def test_a_pack_is_readable_like_any_folder(tmp_path: Path) -> None:
     (tmp_path / "usual").mkdir()
     build(tmp_path / "pack")
     assert (tmp_path / "pack").stat().st_mode == (tmp_path / "usual").stat().st_mode
+
+
+@pytest.mark.parametrize("where", [".", "..", ""])
+def test_the_folder_one_stands_in_is_refused_even_empty(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str
+) -> None:
+    """A pack would pull it from under whoever stands in it."""
+    (tmp_path / "here").mkdir()
+    monkeypatch.chdir(tmp_path / "here")
+    with pytest.raises(BuildError, match="pull it from under you"):
+        check_target(Path(where))
+
+
+def test_a_file_in_the_path_is_named(tmp_path: Path) -> None:
+    """The message names the file that stands where a folder would have to be."""
+    (tmp_path / "afile").write_text("")
+    with pytest.raises(BuildError, match="afile is a file"):
+        check_target(tmp_path / "afile" / "sub")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import signal
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict
@@ -14,6 +16,7 @@ import click
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
+from gripwright.cli.numbers import Number
 from gripwright.cli.output import emit, reports_errors
 from gripwright.lesson.text import lesson_error, parse, read_text
 from gripwright.pack.build import Pack, build
@@ -26,13 +29,21 @@ from gripwright.pack.take import take_facts
 from gripwright.proof.registry import Finding
 
 
+def _named(ctx: click.Context, param: click.Parameter, value: str) -> Path:
+    """Return the folder of the pack; an empty name is wrong use."""
+    if not value.strip():
+        raise click.BadParameter("the name is empty: name a folder for the pack", ctx, param)
+    return Path(value)
+
+
 @click.command("build")
 @click.argument("lesson", type=click.Path(path_type=Path))
 @click.option(
     "-o",
     "--out",
     required=True,
-    type=click.Path(path_type=Path),
+    type=click.Path(),
+    callback=_named,
     help="Folder of the pack: new, empty, or a pack of ours.",
 )
 @click.option(
@@ -54,7 +65,7 @@ from gripwright.proof.registry import Finding
     "--loudness",
     default=-16.0,
     show_default=True,
-    type=click.FloatRange(-31, -9),
+    type=Number(-31, -9),
     help="Loudness of the play-throughs in LUFS.",
 )
 @click.option(
@@ -97,7 +108,7 @@ def command(
         chosen["left_handed"], chosen["loudness"], Fraction(chosen["slow"], 100),
         take_facts(parsed.lesson, lesson, take, cache) if take else None, chosen["alpha"],
     )  # fmt: skip
-    with _progress(shown=not as_json) as told:
+    with _ended_like_ctrl_c(), _progress(shown=not as_json) as told:
         pack = build(
             parsed.lesson, out, cache, settings=settings, take=take, processes=jobs, told=told
         )
@@ -122,6 +133,7 @@ def _tell(pack: Pack, findings: tuple[Finding, ...], as_json: bool) -> None:
                 "pack": str(pack.folder), "zip": manifest.zip,
                 "files": [asdict(product) for product in manifest.files],
                 "made": pack.made, "kept": pack.kept,
+                "edited": [asdict(one) for one in pack.edited],
                 "findings": [asdict(finding) for finding in findings],
             }
         )  # fmt: skip
@@ -132,8 +144,31 @@ def _tell(pack: Pack, findings: tuple[Finding, ...], as_json: bool) -> None:
     click.echo(f"made: {', '.join(pack.made) or 'nothing'}")
     if pack.kept:
         click.echo(f"unchanged: {', '.join(pack.kept)}")
+    for one in pack.edited:
+        click.echo(f"{one.path} was edited by hand: your version is kept as {one.kept_as}")
     if findings:
         click.echo(f"the proof has {len(findings)} more to say: gripwright proof")
+
+
+@contextmanager
+def _ended_like_ctrl_c() -> Iterator[None]:
+    """Let TERM and HUP (a closed terminal) clean up and end the workers as Ctrl-C does."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    signals = [getattr(signal, n) for n in ("SIGTERM", "SIGHUP") if hasattr(signal, n)]
+
+    def stop(number: int, frame: object) -> None:
+        for one in signals:
+            signal.signal(one, signal.SIG_IGN)
+        raise KeyboardInterrupt
+
+    before = [signal.signal(one, stop) for one in signals]
+    try:
+        yield
+    finally:
+        for one, handler in zip(signals, before, strict=True):
+            signal.signal(one, handler)
 
 
 @contextmanager

@@ -12,6 +12,7 @@ from pathlib import Path
 from gripwright.lesson.model import Lesson
 from gripwright.pack.archive import archive_name, write_archive
 from gripwright.pack.cache import Cache, Kept
+from gripwright.pack.edited import Edited, keep_edited
 from gripwright.pack.folder import check_target, staging
 from gripwright.pack.manifest import CONTRACT, MAKER, Manifest, Product, write_manifest
 from gripwright.pack.registry import stages_for
@@ -22,12 +23,16 @@ from gripwright.pack.stage import TAKE, Settings, Stage
 
 @dataclass(frozen=True, slots=True)
 class Pack:
-    """A finished pack: where it is, what is in it, which stages ran and which were kept."""
+    """A finished pack: where it is, what is in it, which stages ran and which were kept.
+
+    ``edited`` are files that were edited by hand in the older pack, kept beside.
+    """
 
     folder: Path
     manifest: Manifest
     made: tuple[str, ...]
     kept: tuple[str, ...]
+    edited: tuple[Edited, ...] = ()
 
 
 def build(
@@ -64,6 +69,7 @@ def build(
                 given={TAKE: take} if take else {},
             )  # fmt: skip
             manifest = _lay_out(lesson.title, products, folder)
+            edited = keep_edited(out.resolve(), folder)
     finally:
         cache.prune()
     named = tuple(stage.name for stage in rows)
@@ -72,6 +78,7 @@ def build(
         manifest,
         tuple(name for name in named if states[name] == "made"),
         tuple(name for name in named if states[name] == "kept"),
+        edited,
     )
 
 

@@ -19,27 +19,30 @@ from pathlib import Path
 from gripwright.errors import BuildError
 from gripwright.pack.leftovers import clean, scratch
 from gripwright.pack.manifest import MANIFEST, Manifest, read_manifest
+from gripwright.pack.refusals import in_words
 
 _AT_FDCWD, _RENAME_EXCHANGE = -100, 2
 
 
 def check_target(out: Path) -> None:
     """Raise BuildError unless ``out`` is free, empty, or a pack of ours that may be replaced."""
-    if out.exists() and not out.is_dir():
+    blocking = next((p for p in (out, *out.parents) if p.exists() and not p.is_dir()), None)
+    if blocking is not None:
         raise BuildError(
-            f"{out} is a file", field="out", remedy="name a folder for the pack with -o"
-        )
+            f"{blocking} is a file, no pack can stand there", field="out",
+            remedy="name a folder for the pack with -o",
+        )  # fmt: skip
+    if out.resolve() in (here := Path.cwd().resolve(), *here.parents):
+        raise BuildError(
+            f"{out} is the folder you are in or holds it; a new pack would pull it from under you",
+            field="out", remedy="name another folder, or build from outside of it",
+        )  # fmt: skip
     if not out.is_dir() or not any(out.iterdir()):
         return
     if read_manifest(out) is None:
         raise BuildError(
             f"{out} holds files that are no pack of Gripwright ({MANIFEST} is missing or not "
             "ours); nothing was changed", field="out", remedy="name a new or an empty folder",
-        )  # fmt: skip
-    if out.resolve() in (here := Path.cwd().resolve(), *here.parents):
-        raise BuildError(
-            f"{out} is the folder you are in, a new pack would pull it from under you",
-            field="out", remedy="change to the folder above and build from there",
         )  # fmt: skip
 
 
@@ -67,10 +70,11 @@ def staging(out: Path) -> Iterator[Path]:
         finally:
             shutil.rmtree(desk, ignore_errors=True)
     except OSError as error:
+        reason, remedy = in_words(error)
         raise BuildError(
-            f"the pack {out} cannot be written: {error.strerror or error}; the older one, if "
+            f"the pack {out} cannot be written: {reason}; the older one, if "
             "there was one, is as it was", field="out",
-            remedy="free some space, or name another folder with -o",
+            remedy=f"{remedy}, or name another folder with -o",
         ) from error  # fmt: skip
 
 

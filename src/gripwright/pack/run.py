@@ -24,6 +24,7 @@ from gripwright.errors import BuildError, GripwrightError
 from gripwright.lesson.model import Lesson
 from gripwright.pack.cache import Cache, Kept
 from gripwright.pack.digest import code_digest, digest
+from gripwright.pack.refusals import full_or_limited, in_words
 from gripwright.pack.stage import Job, Made, Settings, Stage
 
 HEAVY = 0.5
@@ -191,16 +192,27 @@ def make(task: Task, given: Mapping[str, Path], cache: Cache) -> None:
         try:
             made: tuple[Made, ...] = module.make(Job(task.lesson, task.chosen, given, folder))
         except OSError as error:
+            reason, remedy = in_words(error)
             raise BuildError(
-                f"making {task.stage.name} failed: {error.strerror or error}",
-                field=task.stage.name, remedy="free some space, or see --cache",
+                f"making {task.stage.name} failed: {reason}",
+                field=task.stage.name, remedy=f"{remedy}, or choose another cache with --cache",
             ) from error  # fmt: skip
+        except BuildError as error:
+            if type(error.__cause__).__name__ != "LibsndfileError":
+                raise
+            reason, remedy = full_or_limited(cache.folder)
+            raise BuildError(
+                f"making {task.stage.name} failed: {reason}", field=task.stage.name, remedy=remedy
+            ) from error
         cache.put(task.key, made, folder)
 
 
 def _work(task: Task, given: Mapping[str, Path], cache: Cache, pipe: Connection) -> None:
     """Be a worker: make one task; an error that is told goes back to the parent."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    if hasattr(signal, "SIGHUP"):
+        signal.signal(signal.SIGHUP, signal.SIG_IGN)
     try:
         make(task, given, cache)
     except GripwrightError as error:

@@ -11,6 +11,7 @@ threads is fixed, because x264's bytes depend on it.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
+from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, TypeVar
@@ -19,8 +20,8 @@ import av
 import numpy as np
 from av.video.frame import PictureType
 
-from gripwright.dsp.media import audio_facts, stream_audio
 from gripwright.screen.planes import YUV420, Planes, video_frame
+from gripwright.screen.soundtrack import Soundtrack, write_aac
 
 Key = TypeVar("Key", bound=Hashable)
 
@@ -31,7 +32,6 @@ _X264 = (
 )
 _THREADS = 2
 _BT709, _LIMITED = 1, 1  # ITU-T H.273: colour code points; av: limited range
-_AAC_BITS, _AAC_BLOCK = 192_000, 1024
 
 
 def write_mp4(
@@ -50,9 +50,9 @@ def write_mp4(
     called once a key; width and height are even. The file is tagged BT.709, its frame rate is
     constant and its index stands in front.
     """
-    with av.open(str(place), "w", format="mp4", options={"movflags": "+faststart"}) as container:
+    with opened_mp4(place, sound) as (container, track):
         video: Any = _video_stream(container, width, height, fps)
-        audio = _Track(container, sound) if sound else None
+        audio = Soundtrack(container, track) if track else None
         keys = list(dict.fromkeys(key for key, _ in runs))
         pictures, repeats = _encoded(video, keys, draw)
         for frame, (data, alone) in enumerate(_frames(runs, pictures, repeats)):
@@ -61,6 +61,20 @@ def write_mp4(
             container.mux(_packet(video, data, alone, frame, fps))
         if audio:
             audio.mux_until(None)
+
+
+@contextmanager
+def opened_mp4(place: Path, sound: Path | None) -> Iterator[tuple[Any, Path | None]]:
+    """Give a container for a video and, beside it as long as it is open, its sound as AAC."""
+    track = place.with_name(f".{place.name}.m4a") if sound else None
+    try:
+        if track and sound:
+            write_aac(track, sound)
+        with av.open(str(place), "w", format="mp4", options={"movflags": "+faststart"}) as made:
+            yield made, track
+    finally:
+        if track:
+            track.unlink(missing_ok=True)
 
 
 def _video_stream(container: Any, width: int, height: int, fps: int) -> Any:
@@ -113,43 +127,3 @@ def _packet(stream: Any, data: bytes, alone: bool, frame: int, fps: int) -> Any:
     packet.pts = packet.dts = frame
     packet.duration, packet.is_keyframe = 1, alone
     return packet
-
-
-class _Track:
-    """The sound of a file as AAC, handed to the container as the picture goes on."""
-
-    def __init__(self, container: Any, sound: Path) -> None:
-        self._container = container
-        self._rate = audio_facts(sound).rate
-        self._stream = container.add_stream("aac", rate=self._rate, layout="stereo")
-        self._stream.bit_rate = _AAC_BITS
-        self._blocks = _stereo_blocks(sound)
-        self._at = 0
-
-    def mux_until(self, second: Fraction | None) -> None:
-        """Encode and hand over the sound up to a second, or all that is left."""
-        end = None if second is None else int(second * self._rate)
-        while end is None or self._at < end:
-            block = next(self._blocks, None)
-            if block is None:
-                break
-            frame = av.AudioFrame.from_ndarray(block, format="fltp", layout="stereo")
-            frame.sample_rate, frame.pts = self._rate, self._at
-            frame.time_base = Fraction(1, self._rate)
-            self._container.mux(self._stream.encode(frame))
-            self._at += block.shape[1]
-        if second is None:
-            self._container.mux(self._stream.encode(None))
-
-
-def _stereo_blocks(sound: Path) -> Iterator[np.ndarray[Any, np.dtype[np.float32]]]:
-    """Yield a recording in AAC's blocks, shape (2, samples); only the last is shorter."""
-    held = np.zeros((0, 2), np.float32)
-    for block in stream_audio(sound):
-        stereo = np.repeat(block, 2, axis=1) if block.shape[1] == 1 else block
-        held = np.concatenate([held, stereo])
-        while len(held) >= _AAC_BLOCK:
-            yield np.ascontiguousarray(held[:_AAC_BLOCK].T)
-            held = held[_AAC_BLOCK:]
-    if len(held):
-        yield np.ascontiguousarray(held.T)

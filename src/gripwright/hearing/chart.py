@@ -9,6 +9,7 @@ play again.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -102,14 +103,15 @@ def _expected(
 ) -> tuple[Expected, ...]:  # fmt: skip
     out = []
     ends = [item.start for item in struck[1:]] + [end] * bool(struck)
-    for item, until in zip(struck, ends, strict=True):
+    over = _over(sounds, [item.start for item in struck])
+    for item, until, sounding in zip(struck, ends, over, strict=True):
         chord = item.played.event.chord
         assert chord is not None
         whole, exact = _pitches(chord, grips, lesson)
         midi = tuple(sorted({s.midi for s in item.sounds})) or whole
         first = tuple(sorted({s.midi for s in item.sounds if s.start == item.start})) or whole
         share = _shares(midi, item.sounds)
-        also = {*whole, *_over(sounds, item.start, until)} - set(midi)
+        also = {*whole, *sounding} - set(midi)
         length = max(until - item.start, Fraction(1, 16))
         out.append(Expected(
             item.played.index, item.start, length, midi, item.run, exact, first, share,
@@ -129,14 +131,15 @@ def _shares(midi: tuple[int, ...], sounds: tuple[Sound, ...]) -> tuple[float, ..
     return tuple(sum(at >= first[m] for at in begins) / len(begins) for m in midi)
 
 
-def _over(sounds: tuple[Sound, ...], start: Quarters, end: Quarters) -> set[int]:
-    """Return what sounds at some time in a span, bends with all that they pass."""
-    return {
-        sound.midi + bend
-        for sound in sounds
-        if sound.start < end and sound.end > start
-        for bend in range(sound.bend_semitones + 1)
-    }
+def _over(sounds: tuple[Sound, ...], starts: list[Quarters]) -> list[set[int]]:
+    """Return what sounds between each start and the next, bends with all that they pass."""
+    over: list[set[int]] = [set() for _ in starts]
+    for sound in sounds:
+        place = max(0, bisect_right(starts, sound.start) - 1)
+        while place < len(starts) and starts[place] < sound.end:
+            over[place].update(range(sound.midi, sound.midi + sound.bend_semitones + 1))
+            place += 1
+    return over
 
 
 def _run_starts(events: tuple[Played, ...], runs: list[tuple[str, int]]) -> tuple[Quarters, ...]:

@@ -184,9 +184,7 @@ def unstruck(thumb: str, bars: str) -> list[str]:
 def test_a_note_that_the_hand_never_strikes_is_told_once() -> None:
     """String 4 of x32335 is the third, E; thumb and three fingers pass it by."""
     told = unstruck("p _ p _", "| C13 | C13 |")
-    assert told == [
-        "the hand of Verse never strikes string 4 of C13, so its 3 (E) is not heard"
-    ]
+    assert told == ["the hand of Verse never strikes string 4 of C13, so its 3 (E) is not heard"]
 
 
 @pytest.mark.parametrize(

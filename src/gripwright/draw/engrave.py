@@ -163,9 +163,7 @@ def _bars(score: etree._Element) -> list[_Bar]:
         bars.append(_Bar(part, name is not None, number))
         number += 1
     if not bars:
-        raise InputError(
-            "the MusicXML holds no bars to engrave", field="musicxml", remedy=_REMEDY
-        )
+        raise InputError("the MusicXML holds no bars to engrave", field="musicxml", remedy=_REMEDY)
     return bars
 
 

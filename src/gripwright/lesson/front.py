@@ -205,9 +205,7 @@ def _parse_pickup(text: str, metre: Metre) -> Fraction:
     length = parse_length(text)
     if length is None or length > metre.length:
         why = "is no pickup" if length is None else f"is longer than a bar of {metre.text}"
-        raise InputError(
-            f"{text!r} {why}", field="pickup", remedy="write its length, such as 3/8"
-        )
+        raise InputError(f"{text!r} {why}", field="pickup", remedy="write its length, such as 3/8")
     return length
 
 

@@ -88,9 +88,7 @@ class Report:
         line, column = self.place(token.start)
         hint = suggestion if suggestion is None else without_long_input(suggestion)
         told = without_long_input(message)
-        self._found.append(
-            (token.start, Problem(code, line, column, cut(token.text), told, hint))
-        )
+        self._found.append((token.start, Problem(code, line, column, cut(token.text), told, hint)))
 
     def add_error(self, code: str, token: Token, error: GripwrightError) -> None:
         """Note an error of a lower floor at a token."""

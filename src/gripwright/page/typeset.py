@@ -59,9 +59,7 @@ def _compile(template: str, data: dict[str, Any], *, everywhere: bool) -> bytes:
     except typst.TypstError as error:
         raise BuildError(f"the page cannot be set: {error.message}", remedy=_REMEDY) from error
     if warnings:
-        raise BuildError(
-            f"the page cannot be set well: {warnings[0].message}", remedy=_REMEDY
-        )
+        raise BuildError(f"the page cannot be set well: {warnings[0].message}", remedy=_REMEDY)
     if not isinstance(pdf, bytes):
         raise BuildError("the typesetter gave no page", remedy=_REMEDY)
     return pdf

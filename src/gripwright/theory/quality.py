@@ -133,6 +133,9 @@ def _from_base(base: Base, content: frozenset[Degree]) -> Quality | None:
     gone = sorted({d.number for d in base.degrees if d.number not in numbers})
     if base.text != "dim7" and any(degree.number == 7 for degree in extra):
         return None
+    tall = {degree.number for degree in base.degrees if degree.number > 9}
+    if any(degree.number in tall for degree in extra):
+        return None  # 13(b13) is read as one thirteenth, the flat one: say 9(b13,add13)
     seventh = any(degree.number in (6, 7) for degree in base.degrees)
     alterations = [d for d in extra if d.alter and (seventh or d.number < 9)]
     adds = [d for d in extra if d not in alterations]

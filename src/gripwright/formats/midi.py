@@ -152,7 +152,7 @@ def _bent(sound: Sound, start: int, end: int, channel: int) -> Iterator[Event]:
     down = sound.attack == "release"
     for step in way:
         share = (_STEPS - step if down else step) / _STEPS
-        wheel = round(_WHEEL * min(1.0, sound.bend_semitones / BEND_RANGE) * share)
+        wheel = round(_WHEEL * max(-1.0, min(1.0, sound.bend_semitones / BEND_RANGE)) * share)
         tick = start + (end - start) * step // (2 * _STEPS)
         yield tick, 7, mido.Message("pitchwheel", channel=channel, pitch=wheel)
     yield end, 6, mido.Message("pitchwheel", channel=channel, pitch=0)

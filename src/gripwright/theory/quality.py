@@ -117,6 +117,8 @@ def quality_of(content: Iterable[Degree]) -> Quality | None:
 
 @lru_cache(maxsize=8192)
 def _quality_of(content: frozenset[Degree]) -> Quality | None:
+    if len({degree.alter for degree in content if degree.number in (6, 13)}) > 1:
+        return None  # nobody names a chord with two sixths: 13(b13) says one, the flat one
     ways = [way for base in BASES.values() if (way := _from_base(base, content)) is not None]
     return min(ways, key=_length, default=None)
 
@@ -133,9 +135,6 @@ def _from_base(base: Base, content: frozenset[Degree]) -> Quality | None:
     gone = sorted({d.number for d in base.degrees if d.number not in numbers})
     if base.text != "dim7" and any(degree.number == 7 for degree in extra):
         return None
-    tall = {degree.number for degree in base.degrees if degree.number > 9}
-    if any(degree.number in tall for degree in extra):
-        return None  # 13(b13) is read as one thirteenth, the flat one: say 9(b13,add13)
     seventh = any(degree.number in (6, 7) for degree in base.degrees)
     alterations = [d for d in extra if d.alter and (seventh or d.number < 9)]
     adds = [d for d in extra if d not in alterations]

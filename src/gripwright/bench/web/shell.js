@@ -25,7 +25,7 @@ function Notice() {
   return html`<div class="notice-place" role="status" aria-live="polite">${said ? html`<p class=${`notice ${said.tone}`}>
     <span>${said.text}${said.remedy ? html`; <em>${said.remedy}</em>` : null}</span>
     <button type="button" onClick=${() => { notice.value = null; }} aria-label="Close this message">Close</button></p>` : null}
-    ${online.value ? null : html`<p class="notice wrong">The bench has stopped. Nothing is lost: what you change waits until <code>gripwright bench</code> runs again.</p>`}</div>`;
+    ${online.value ? null : html`<p class="notice wrong">The bench has stopped. Every change that was shown is in the file; start it again with <code>gripwright bench</code> and open the address that it prints.</p>`}</div>`;
 }
 
 /** @param {{children: any}} props */

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from gripwright.cli import name as name_command
@@ -20,15 +21,20 @@ def name_answer(request: dict[str, Any]) -> dict[str, Any]:
     told = name_command.answer(request)
     neck = make_neck(parse_tuning(told["tuning"]), told["capo"] or 0)
     grip = parse_grip(told["grip"], len(neck))
-    given = readings(grip, neck)
-    places = {reading.symbol.text: _places(reading, grip, neck) for reading in given
-              if reading.symbol}  # fmt: skip
+    places, told["hold"] = _beside(grip, neck)
     for reading in told["readings"]:
         reading["runs"] = symbol_runs(reading["symbol"])
         for tone in reading["tones"]:
             tone["place"] = places.get(reading["symbol"], {}).get(tone["string"], "")
-    told["hold"] = _hold(grip, neck)
     return told
+
+
+@lru_cache(maxsize=4096)
+def _beside(grip: Grip, neck: Neck) -> tuple[dict[str, dict[int, str]], dict[str, str]]:
+    """Return the places of each reading's tones by symbol and string, and the hold."""
+    given = [reading for reading in readings(grip, neck) if reading.symbol]
+    places = {r.symbol.text: _places(r, grip, neck) for r in given if r.symbol}
+    return places, _hold(grip, neck)
 
 
 def symbol_runs(symbol: str | None) -> list[dict[str, Any]]:
@@ -41,7 +47,7 @@ def _places(reading: Reading, grip: Grip, neck: Neck) -> dict[int, str]:
     return {tone.string: place_words(tone, grip, reading.root, neck) for tone in reading.tones}
 
 
-def _hold(grip: Grip, neck: Neck) -> dict[str, Any]:
+def _hold(grip: Grip, neck: Neck) -> dict[str, str]:
     """Return how a hand holds the grip, or why none can."""
     try:
         held = finger(grip, neck)

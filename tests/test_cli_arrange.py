@@ -225,3 +225,13 @@ def test_a_part_that_is_not_in_the_file(tmp_path: Path) -> None:
     """The parts that are there are told."""
     result = run(keys(tmp_path / "keys.mid"), "--part", "4", "--json")
     assert result.exit_code == 2 and "part 4" in json.loads(result.stdout)["error"]["message"]
+
+
+def test_another_lesson_is_never_written_over(tmp_path: Path, lesson: Path) -> None:
+    """A file that is there stays as it was, unless it is the lesson that is arranged."""
+    part = keys(tmp_path / "part.mid")
+    result = run(part, "-o", lesson, "--json")
+    assert result.exit_code == 2
+    assert json.loads(result.stdout)["error"]["field"] == "output"
+    assert lesson.read_text("utf-8") == LESSON
+    assert run(lesson, "-o", lesson).exit_code == 0

@@ -65,6 +65,8 @@ def command(
     SOURCE is a lesson, whose own grips stay, or a part as MIDI or MusicXML, which is brought
     onto the neck. With -o the grips are written into the lesson, or the part becomes one.
     """
+    if output is not None:
+        _check_output(source, output)
     outcome = _outcome(source, options)
     if output is not None:
         if outcome.text is None:
@@ -79,6 +81,17 @@ def command(
     else:
         click.echo("\n".join(page(outcome, in_words)))
     return 0
+
+
+def _check_output(source: Path | None, output: Path) -> None:
+    """Refuse to write over a file, unless it is the lesson that is arranged itself."""
+    same = source is not None and source.exists() and output.exists() and output.samefile(source)
+    lesson = source is not None and source.suffix.lower() not in READERS
+    if output.exists() and not (same and lesson):
+        raise InputError(
+            f"{output} is there already", field="output",
+            remedy="choose another name, or move that file away",
+        )  # fmt: skip
 
 
 def _outcome(source: Path | None, options: dict[str, Any]) -> Outcome:

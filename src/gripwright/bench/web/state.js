@@ -113,7 +113,9 @@ export function refreshOnEvent(event) {
   if (event.kind === "job") job.value = event.job;
   if (event.kind === "reload" || event.kind === "folder" || event.kind === "hello") refreshFolder().catch(tell);
   const open = lesson.peek();
-  if (event.kind === "changed" && open && event.path === open.path && event.sha256 !== open.sha256) void followDisk(open.path);
+  const missed = event.kind === "hello" || event.kind === "reload";
+  const changed = event.kind === "changed" && event.path === open?.path && event.sha256 !== open?.sha256;
+  if (open && (missed || changed)) void followDisk(open.path);
 }
 
 /** @param {string} path */

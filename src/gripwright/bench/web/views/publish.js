@@ -11,9 +11,14 @@ const findings = signal(/** @type {any[]} */ ([]));
 const pages = signal(/** @type {string[]} */ ([]));
 const WORDS = /** @type {Record<string, string>} */ ({ wrong: "Wrong", doubtful: "In doubt", note: "Worth a look" });
 
+let asked = 0;
+
+/** Prove the lesson; an older answer never overwrites a newer one. */
 async function proof() {
+  const mine = ++asked;
   try {
-    findings.value = (await api.post("proof", { path: lesson.value.path })).findings;
+    const answer = await api.post("proof", { path: lesson.value.path });
+    if (mine === asked) findings.value = answer.findings;
   } catch (error) {
     tell(error);
   }

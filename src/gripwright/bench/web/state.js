@@ -121,7 +121,13 @@ export function refreshOnEvent(event) {
 /** @param {string} path */
 async function followDisk(path) {
   try {
-    const answer = await api.get("lesson", { path });
+    let before;
+    let answer;
+    do { // an edit of this window that came in between is newer: look again
+      before = lesson.peek();
+      answer = await api.get("lesson", { path });
+    } while (lesson.peek() !== before);
+    if (before?.path !== path || answer.sha256 === before.sha256) return;
     const at = selected.peek();
     batch(() => {
       lesson.value = answer;

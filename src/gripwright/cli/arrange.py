@@ -18,6 +18,7 @@ from gripwright.cli.asking import (
     player_options,
     write_whole,
 )
+from gripwright.cli.numbers import Whole
 from gripwright.cli.output import emit, reports_errors
 from gripwright.errors import InputError
 from gripwright.formats.midi_read import read_midi
@@ -43,16 +44,16 @@ BEATS_A_BAR = 4
 @click.option("--changes", help='Changes in place of a file: "Dm7 G7 | Cmaj7".')
 @player_options
 @click.option("--frets", default="0-15", show_default=True, help="Lowest and highest fret.")
-@click.option("--span", type=int, default=4, show_default=True, help="Frets under one grip.")
-@click.option("--level", type=int, default=5, show_default=True, help="1 easiest to 5.")
+@click.option("--span", type=Whole(), default=4, show_default=True, help="Frets under one grip.")
+@click.option("--level", type=Whole(), default=5, show_default=True, help="1 easiest to 5.")
 @click.option("--tempo", type=float, default=90.0, show_default=True, help="For --changes.")
 @click.option("--aim", type=click.Choice(["total", "worst"]), default="total", show_default=True,
               help="Least effort in all, or the easiest worst moment.")  # fmt: skip
 @click.option("--tops", help='Top notes, one a chord, - for any: "E4 F - G".')
 @click.option("--rising", is_flag=True, help="The top line should not fall.")
-@click.option("--chains", type=int, default=1, show_default=True, help="How many that differ.")
+@click.option("--chains", type=Whole(), default=1, show_default=True, help="How many that differ.")
 @click.option("--one-each", is_flag=True, help="One grip for a symbol throughout a lesson.")
-@click.option("--part", type=int, help="Which part of a MIDI or MusicXML file, from 1.")
+@click.option("--part", type=Whole(), help="Which part of a MIDI or MusicXML file, from 1.")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write a lesson there.")
 @click.option("--words", "in_words", is_flag=True, help="Say grips and changes in words.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
@@ -99,7 +100,10 @@ def _outcome(source: Path | None, options: dict[str, Any]) -> Outcome:
         raise click.UsageError("arrange what? Give a file, or --changes, and not both.")
     wanted = Wanted(base_limits(options), options["aim"], options["rising"])
     if not 1 <= options["chains"] <= 9:
-        raise InputError("from 1 to 9 chains can be given", field="chains")
+        raise InputError(
+            f"from 1 to 9 chains can be given, got {options['chains']}", field="chains",
+            remedy="leave it out for the best one",
+        )  # fmt: skip
     if source is None:
         return _from_changes(options, wanted)
     if source.suffix.lower() in READERS:
@@ -111,8 +115,9 @@ def _from_changes(options: dict[str, Any], wanted: Wanted) -> Outcome:
     player = player_of(options)
     if not 10 <= options["tempo"] <= 400:
         raise InputError(
-            f"a tempo is 10 to 400 beats a minute, got {options['tempo']}", field="tempo"
-        )
+            f"a tempo is 10 to 400 beats a minute, got {options['tempo']:g}", field="tempo",
+            remedy="give beats a minute, such as 90",
+        )  # fmt: skip
     bar_s = BEATS_A_BAR * 60 / options["tempo"]
     asked = parse_changes(options["changes"], len(player.neck), bar_s)
     asked = _with_tops(asked, options["tops"])

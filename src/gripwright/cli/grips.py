@@ -17,6 +17,7 @@ from gripwright.cli.asking import (
     two_numbers,
 )
 from gripwright.cli.grips_told import Answer, chosen, grip_answer, page, rules
+from gripwright.cli.numbers import Whole
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.errors import InputError, SearchError
 from gripwright.neck.tuning import Neck
@@ -48,13 +49,17 @@ SHOWN = 10
 )
 @click.option(
     "--span",
-    type=int,
+    type=Whole(),
     default=4,
     show_default=True,
     help="Frets from lowest to highest pressed, both counted.",
 )
 @click.option(
-    "--level", type=int, default=5, show_default=True, help="1 for a beginner to 5 for everything."
+    "--level",
+    type=Whole(),
+    default=5,
+    show_default=True,
+    help="1 for a beginner to 5 for everything.",
 )
 @click.option("--top", help="Highest note: E in any octave, or E4.")
 @click.option("--bass", help="Lowest note in place of the symbol's: E, or E2.")
@@ -73,7 +78,7 @@ SHOWN = 10
 @click.option("--notes", help="Fewest and most strings that sound, such as 3-4.")
 @click.option("--no-doubling", is_flag=True, help="Let no note sound twice.")
 @click.option("--thumb", is_flag=True, help="Let the thumb reach over the top.")
-@click.option("--first", type=int, help="Give only so many: what a teacher shows first.")
+@click.option("--first", type=Whole(), help="Give only so many: what a teacher shows first.")
 @click.option("--differ", is_flag=True, help="With --first: the best that differ in what matters.")
 @click.option("--words", "in_words", is_flag=True, help="Say each grip in words.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")

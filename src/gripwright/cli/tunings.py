@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from gripwright.cli.asking import base_limits, neck_of, player_of, player_options
+from gripwright.cli.numbers import Whole
 from gripwright.cli.output import emit, reports_errors
 from gripwright.cli.telling import effort_word, pitch_of
 from gripwright.errors import InputError
@@ -30,8 +31,8 @@ SHOWN, TOLD = 10, 3
 @click.option("--keep", type=click.Choice(["pitches", "shapes"]), default="pitches",
               show_default=True, help="What the lesson's own grips keep.")  # fmt: skip
 @click.option("--frets", default=f"{FRETS[0]}-{FRETS[1]}", show_default=True, help="Frets in use.")
-@click.option("--span", type=int, default=4, show_default=True, help="Frets under one grip.")
-@click.option("--level", type=int, default=5, show_default=True, help="1 easiest to 5.")
+@click.option("--span", type=Whole(), default=4, show_default=True, help="Frets under one grip.")
+@click.option("--level", type=Whole(), default=5, show_default=True, help="1 easiest to 5.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 @reports_errors
 def command(

@@ -67,8 +67,9 @@ def read_timing(path: Path) -> Timing:
         timing = msgspec.json.decode(path.read_bytes(), type=Timing)
     except OSError as error:
         raise InputError(
-            f"{path.name} cannot be read: {error.strerror}", field="timing", at=str(path)
-        ) from error
+            f"{path.name} cannot be read: {error.strerror}", field="timing", at=str(path),
+            remedy="check that it is a file that you may read",
+        ) from error  # fmt: skip
     except (msgspec.DecodeError, UnicodeDecodeError) as error:
         raise InputError(
             f"{path.name} is no timing file: {error}", field="timing", at=str(path), remedy=remedy
@@ -103,8 +104,9 @@ def with_correction(timing: Timing, number: int, start_s: float) -> Timing:
     events = list(timing.events)
     if not 0 <= number < len(events):
         raise InputError(
-            f"there is no event {number}; the take has {len(events)}", field="event", at=number
-        )
+            f"there is no event {number}; the take has {len(events)}", field="event", at=number,
+            remedy=f"give one from 0 to {len(events) - 1}",
+        )  # fmt: skip
     low = events[number - 1].start_s if number else 0.0
     if not low < start_s < events[number].end_s:
         raise InputError(

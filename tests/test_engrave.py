@@ -1,6 +1,8 @@
 """Engraving: the systems of a score, checked against the score itself."""
 
 import io
+import re
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -9,6 +11,8 @@ from PIL import Image
 from gripwright.draw.engrave import engrave
 from gripwright.draw.raster import png
 from gripwright.errors import InputError
+from gripwright.formats.musicxml import write_musicxml
+from gripwright.lesson.text import read_lesson
 
 SVG = "{http://www.w3.org/2000/svg}"
 OPEN = (("E", 2), ("A", 2), ("D", 3), ("G", 3), ("B", 3), ("E", 4))
@@ -136,6 +140,49 @@ def test_a_system_is_drawn_in_its_box() -> None:
     box = image.point(lambda alpha: 255 if alpha > 40 else 0).getbbox()
     assert box is not None
     assert box[1] > 0 and box[3] < image.height
+
+
+def _joined(kind: str) -> list[tuple[list[float], list[tuple[float, ...]]]]:
+    """Return the numbers of each slide or slur of a demo, with the figures of its system."""
+    lesson = read_lesson(Path(__file__).parents[1] / "demo" / "lamps-along-the-weir.md").lesson
+    assert lesson is not None
+    found = []
+    for system in engrave(write_musicxml(lesson)):
+        root = ElementTree.fromstring(system.svg)
+        figures = [
+            tuple(float(rect.get(name, "0")) for name in ("x", "y", "width", "height"))
+            for rect in root.iter(f"{SVG}rect") if rect.get("class") == "mask"
+        ]  # fmt: skip
+        for group in root.iter(f"{SVG}g"):
+            path = group.find(f"{SVG}path")
+            if group.get("class", "").split()[:1] == [kind] and path is not None:
+                numbers = [float(n) for n in re.findall(r"-?[0-9.]+", path.get("d", ""))]
+                found.append((numbers, figures))
+    return found
+
+
+def test_a_slide_in_the_tab_slants_between_its_figures() -> None:
+    """Each touches no figure; in this demo they go 6 to 5, 5 to 6 and 10 to 8."""
+    slants = []
+    for (x1, y1, x2, y2), figures in _joined("gliss"):
+        tab = [figure for figure in figures if figure[1] < (y1 + y2) / 2 < figure[1] + figure[3]]
+        if tab:
+            assert x1 < x2
+            assert all(x + wide <= x1 or x2 <= x for x, _, wide, _ in tab)
+            slants.append("down" if y2 > y1 else "up")
+    assert slants == ["down", "up", "down"]
+
+
+def test_a_slur_in_the_tab_lies_under_the_next_string() -> None:
+    """It rises less than half the way from string to string over its own figures."""
+    heights = []
+    for numbers, figures in _joined("slur"):
+        ys = numbers[1::2]
+        if min(ys) > min(figure[1] for figure in figures) - 314:  # else it is of the notation
+            near = [f for f in figures if f[0] - 30 < numbers[0] < f[0] + f[2] + 30]
+            heights.append(min(abs(ys[0] - figure[1]) for figure in near))
+            assert max(ys) - min(ys) < 157
+    assert len(heights) == 2 and max(heights) < 60
 
 
 @pytest.mark.parametrize("bad", [b"", b"<score-partwise>", b"not xml", b"<score-partwise/>"])

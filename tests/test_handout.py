@@ -198,6 +198,16 @@ def test_no_heading_ends_a_page(made, tmp_path) -> None:
 
 
 @needs_poppler
+def test_no_system_stands_alone_on_the_last_page(tmp_path) -> None:
+    """On letter paper the last two systems of this demo, the Coda, need a page: both go there."""
+    found = demo(DEMO / "lamps-along-the-weir.md")
+    pdf = handout(found, paper="letter", musicxml=write_musicxml(found))
+    printed = words(pdf, tmp_path)
+    last = max(word[0] for word in printed)
+    assert "Coda" in {word[1] for word in printed if word[0] == last}
+
+
+@needs_poppler
 def test_pages_are_clean_at_their_edges(made, tmp_path) -> None:
     """Every page has ink, and none within 8 mm of the edge of the paper."""
     _, _, pdf = made

@@ -10,9 +10,9 @@ import re
 
 from lxml import etree
 
+from gripwright.draw.joins import figure_of, redraw_joins
 from gripwright.draw.look import LIGHT, SANS
 from gripwright.draw.symbols import RAISED_BY, RAISED_SIZE, plain_runs
-from gripwright.draw.type import width
 from gripwright.errors import SymbolError
 from gripwright.theory.symbol import Run, parse_symbol
 
@@ -36,6 +36,7 @@ def dress(root: etree._Element, ground: str) -> tuple[str, ...]:
     """
     _clear(root)
     chords = tuple(filter(None, (_harmony(group) for group in _groups(root, "harm"))))
+    redraw_joins(root)
     for group in _groups(root, "tabGrp"):
         _mask(group, ground)
     for name, attribute, value in _STYLES:
@@ -152,14 +153,11 @@ def _runs(name: str) -> tuple[Run, ...]:
 def _mask(group: etree._Element, ground: str) -> None:
     """Clear the string behind each figure of the tab."""
     for text in group.iter(f"{SVG}text"):
-        figures = "".join(map(str, text.itertext())).strip()
-        spans = [node for node in text.iter(f"{SVG}tspan") if node.get("font-size")]
-        if not figures or not spans:
+        figure = figure_of(text)
+        if figure is None:
             continue
-        size = float(re.sub("[^0-9.]", "", spans[-1].get("font-size", "324")))
-        wide = width(figures, size, f"{SANS} Regular") + 0.16 * size
-        x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-        left = x - wide / 2 if text.get("text-anchor") == "middle" else x - 0.08 * size
+        wide, size = figure.wide + 0.16 * figure.size, figure.size
+        left, y = figure.x - wide / 2, figure.y
         mask = etree.Element(f"{SVG}rect", {
             "class": "mask", "x": f"{left:.0f}", "y": f"{y - 0.72 * size:.0f}",
             "width": f"{wide:.0f}", "height": f"{0.8 * size:.0f}", "fill": ground,

@@ -14,6 +14,7 @@ import verovio
 from lxml import etree
 
 from gripwright.draw.dress import SVG, dress, drop
+from gripwright.draw.joins import JOINED
 from gripwright.errors import InputError
 
 UNITS_PER_MM = 12.0  # a staff of 6 mm
@@ -136,7 +137,7 @@ def _options(width_mm: float) -> dict[str, object]:
         "pageMarginTop": 22, "pageMarginBottom": 4, "pageMarginLeft": 2, "pageMarginRight": 2,
         "header": "none", "footer": "none", "svgViewBox": True, "svgRemoveXlink": True,
         "smuflTextFont": "none", "xmlIdSeed": 1, "mnumInterval": 0, "harmDist": 1.4,
-        "minLastJustification": 0.6, "spacingStaff": 7,
+        "minLastJustification": 0.6, "spacingStaff": 7, "svgAdditionalAttribute": list(JOINED),
     }  # fmt: skip
 
 

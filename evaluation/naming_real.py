@@ -1,11 +1,11 @@
 """How often the best reading of a real grip is one that the trade accepts.
 
-    python evaluation/naming_real.py [--misses] [--critic]
+    python evaluation/naming_real.py [--misses] [--critic | --teacher]
 
-Truth: real_grips.txt beside this script, or critic_grips.txt (common practice, no source). A name
-is right when its root, bass and claimed degrees are those of an accepted name (a second counts as
-a ninth), or its letters where the table asks for them. The peer is music21, which is told neither
-key nor neighbours.
+Truth: real_grips.txt beside this script, critic_grips.txt or teacher_grips.txt (common practice, no
+source). A name is right when its root, bass and claimed degrees are those of an accepted name (a
+second counts as a ninth), or its letters where the table asks for them. Names after + must all be
+among the first three. The peer is music21, which is told neither key nor neighbours.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from typing import Any
 
 from naming_peer import peer_symbol
 
-from gripwright.harmony.reading import readings
+from gripwright.harmony.reading import Reading, readings
 from gripwright.neck.grip import Grip, parse_grip, soundings
 from gripwright.neck.tuning import Neck, make_neck, parse_tuning
 from gripwright.theory.scale import Key, parse_key
@@ -26,6 +26,7 @@ from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
 TABLE = Path(__file__).with_name("real_grips.txt")
 CRITIC = Path(__file__).with_name("critic_grips.txt")
+TEACHER = Path(__file__).with_name("teacher_grips.txt")
 SIMPLE = {2: 9, 4: 11, 6: 13}  # one letter above the root, whichever octave it is written in
 Sense = tuple[int, int, frozenset[tuple[int, int]]]
 
@@ -38,6 +39,7 @@ class Row:
     grip: Grip
     accepted: tuple[str, ...]
     forbidden: tuple[str, ...]
+    together: tuple[tuple[str, ...], ...] = ()
     key: Key | None = None
     before: ChordSymbol | None = None
     after: ChordSymbol | None = None
@@ -56,8 +58,11 @@ def rows(path: Path = TABLE) -> Iterator[Row]:
             neck = make_neck(parse_tuning(line.strip("[]")))
         elif line and not line.startswith("#"):
             grip, accepted, forbidden, *where = (part.strip() for part in line.split("|"))
+            names = _names(accepted)
             yield Row(
-                neck, parse_grip(grip, len(neck)), _names(accepted), _names(forbidden),
+                neck, parse_grip(grip, len(neck)),
+                tuple(name for name in names if name[0] != "+"), _names(forbidden),
+                tuple(tuple(name[1:].split(" or ")) for name in names if name[0] == "+"),
                 **_where(_names(where[0]) if where else ()),
             )  # fmt: skip
 
@@ -87,22 +92,32 @@ def _among(symbol: ChordSymbol | None, names: tuple[str, ...]) -> bool:
     )
 
 
+def in_three(given: tuple[Reading, ...], row: Row) -> bool:
+    """Return whether the first three hold an accepted name, and all that must stand together."""
+    three = [reading.symbol for reading in given[:3]]
+    return all(
+        any(_among(symbol, names) for symbol in three) for names in (row.accepted, *row.together)
+    )
+
+
 def main() -> None:
     """Print the table; with --misses every grip whose best reading is not accepted."""
-    table = list(rows(CRITIC if "--critic" in sys.argv else TABLE))
+    named = {"--critic": CRITIC, "--teacher": TEACHER}
+    table = list(rows(next((named[word] for word in sys.argv if word in named), TABLE)))
     best = first = forbidden = peer = 0
     for row in table:
         given = readings(
             row.grip, row.neck, key=row.key, before=row.before, after=row.after
         )  # fmt: skip
         hit = _among(given[0].symbol, row.accepted)
-        three = any(_among(reading.symbol, row.accepted) for reading in given[:3])
+        three = in_three(given, row)
         bad = _among(given[0].symbol, row.forbidden)
         best, first, forbidden = best + hit, first + three, forbidden + bad
         peer += _among(peer_symbol(row.midi), row.accepted)
         if "--misses" in sys.argv and not (hit and three and not bad):
             names = ", ".join(r.symbol.text if r.symbol else "cluster" for r in given[:4])
-            print(f"{row.grip.text}: {names}; accepted {'; '.join(row.accepted)}")
+            want = "; ".join([*row.accepted, *("+" + " or ".join(t) for t in row.together)])
+            print(f"{row.grip.text}: {names}; accepted {want}")
     count = len(table)
     print(f"{count} grips                     ours    peer")
     print(f"best reading accepted       {best / count:8.1%}{peer / count:8.1%}")

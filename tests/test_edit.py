@@ -18,13 +18,11 @@ from gripwright.lesson.revise import (
     Place,
     copy_chord,
     delete_chord,
-    move_chord,
     set_chord,
     set_doubt,
     set_label,
     set_push,
     split_chord,
-    stretch_chord,
 )
 from gripwright.lesson.revise_bars import (
     copy_bar,
@@ -152,9 +150,7 @@ def test_a_random_chord_edit_changes_its_bar_only(data: st.DataObject) -> None:
         lambda: set_doubt(text, parsed, place, doubt),
         lambda: set_push(text, parsed, place, data.draw(st.integers(0, 2))),
         lambda: split_chord(text, parsed, place, Fraction(data.draw(st.integers(1, 8)), 4), "Ebm7"),
-        lambda: stretch_chord(text, parsed, place, Fraction(data.draw(st.integers(1, 16)), 4)),
         lambda: delete_chord(text, parsed, place),
-        lambda: move_chord(text, parsed, place, data.draw(st.sampled_from([-1, 1]))),
     ]  # fmt: skip
     try:
         edit = data.draw(st.sampled_from(intentions))()
@@ -250,16 +246,12 @@ def test_copying_a_chord_takes_its_name() -> None:
     assert row(lesson, 2) == [("C", 4)]
 
 
-def test_splitting_stretching_deleting_and_moving_keep_the_bar_full() -> None:
+def test_splitting_and_deleting_keep_the_bar_full() -> None:
     """Time goes from one chord to its neighbour."""
     _, split = after(split_chord, Place("A", 2, 0), Fraction(3), "Em")
     assert row(split, 2) == [("F", 3), ("Em", 1)]
-    _, stretched = after(stretch_chord, Place("A", 0, 1), Fraction(3, 2))
-    assert row(stretched, 0) == [("C", 1), ("C", Fraction(3, 2)), ("G", Fraction(3, 2))]
     _, deleted = after(delete_chord, Place("A", 0, 1))
     assert row(deleted, 0) == [("C", 2), ("G", 2)]
-    _, moved = after(move_chord, Place("A", 0, 2), -2)
-    assert row(moved, 0) == [("G", 2), ("C", 1), ("C", 1)]
 
 
 def test_doubt_label_and_push_are_marks_of_a_word() -> None:
@@ -377,7 +369,6 @@ def test_a_part_is_added_and_deleted_with_its_place_in_the_order() -> None:
         (set_chord, (Place("X", 0, 0), "C"), "no bar 1"),
         (set_chord, (Place("A", 0, 0), "C | D"), "no word"),
         (split_chord, (Place("A", 0, 0), Fraction(2), "C"), "cannot be cut"),
-        (stretch_chord, (Place("A", 0, 0), Fraction(5)), "cannot last"),
         (set_label, (Place("A", 0, 0), "two words"), "no label"),
         (insert_bar, ("A", 0, "C | D"), "between two barlines"),
         (set_front, ("title", "a\nb"), "cannot be set"),

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from fractions import Fraction
 from typing import Any
 
 from gripwright.bench.arranging import take_arrangement
@@ -20,13 +19,12 @@ from gripwright.lesson.revise import (
     bar_at,
     delete_chord,
     event_at,
-    move_chord,
     set_chord,
     set_push,
     split_chord,
-    stretch_chord,
 )
 from gripwright.lesson.revise_bars import copy_bar, delete_bar, insert_bar
+from gripwright.lesson.revise_carry import beats_of, carry_chord, end_chord, pass_chord, stays_with
 from gripwright.lesson.revise_text import add_part, set_front
 from gripwright.lesson.text import Parsed
 
@@ -54,12 +52,6 @@ def _place(args: Args, parsed: Parsed) -> Place:
     return Place(_part(args, parsed), whole_field(args, "bar"), whole_field(args, "event"))
 
 
-def _beats(args: Args, parsed: Parsed, place: Place) -> Fraction:
-    """Return the change in quarters for a change in beats of the bar's metre."""
-    beat = bar_at(parsed, place.part, place.bar).metre.beats[0]
-    return whole_field(args, "beats") * beat
-
-
 def _set(args: Args, text: str, parsed: Parsed) -> Edit:
     return set_chord(text, parsed, _place(args, parsed), text_field(args, "writing"))
 
@@ -75,9 +67,32 @@ def _insert(args: Args, text: str, parsed: Parsed) -> Edit:
 
 
 def _stretch(args: Args, text: str, parsed: Parsed) -> Edit:
+    """Give a chord and its strokes some beats more or less, or let them end on a beat."""
     place = _place(args, parsed)
-    length = event_at(parsed, place).length + _beats(args, parsed, place)
-    return stretch_chord(text, parsed, place, length)
+    bar = bar_at(parsed, place.part, place.bar)
+    if "to_beat" in args:
+        edges = (*beats_of(bar), bar.length)
+        return end_chord(text, parsed, place, edges[_within(args, "to_beat", len(edges))])
+    event_at(parsed, place)
+    stays, index = stays_with(bar, place.event)
+    last = stays[index][-1]
+    end = last.offset + last.length + whole_field(args, "beats") * bar.metre.beats[0]
+    return end_chord(text, parsed, place, end)
+
+
+def _within(args: Args, name: str, count: int) -> int:
+    value = whole_field(args, name)
+    if not 0 <= value < count:
+        raise InputError(f"there is no {name} {value}", field=name, at=value)
+    return value
+
+
+def _carry(args: Args, text: str, parsed: Parsed) -> Edit:
+    """Carry a chord to a beat of another bar, counted from 0; ``copy`` leaves the first."""
+    part, index = _part({"part": args.get("to_part")}, parsed), whole_field(args, "to_bar")
+    beats = beats_of(bar_at(parsed, part, index))
+    at, copy = beats[_within(args, "to_beat", len(beats))], args.get("copy") is True
+    return carry_chord(text, parsed, _place(args, parsed), part, index, at=at, copy=copy)
 
 
 def _append(args: Args, text: str, parsed: Parsed) -> Edit:
@@ -110,9 +125,10 @@ INTENTS: dict[str, Intent] = {
     "set_chord": _set,
     "insert_chord": _insert,
     "stretch_chord": _stretch,
+    "carry_chord": _carry,
     "append_chord": _append,
     "delete_chord": lambda a, text, parsed: delete_chord(text, parsed, _place(a, parsed)),
-    "move_chord": lambda a, text, parsed: move_chord(
+    "move_chord": lambda a, text, parsed: pass_chord(
         text, parsed, _place(a, parsed), whole_field(a, "by")
     ),
     "push_chord": lambda a, text, parsed: set_push(

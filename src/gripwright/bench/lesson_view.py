@@ -10,6 +10,7 @@ from typing import Any
 
 from gripwright.draw.words import grip_in_words
 from gripwright.lesson.model import Bar, Chord, ChordEvent, Lesson
+from gripwright.lesson.revise_carry import beats_of, stays_of
 from gripwright.lesson.source import Node
 from gripwright.lesson.text import Parsed
 from gripwright.neck.tuning import Neck
@@ -71,12 +72,14 @@ def _parts(lesson: Lesson, parsed: Parsed, text: str) -> list[dict[str, Any]]:
         bars = []
         for bar_index, bar in enumerate(part.bars):
             events = []
+            leads = [stay[0].offset for stay in stays_of(bar.chords) for _ in stay]
             for event_index, event in enumerate(bar.chords):
                 span = parsed.spans.get(("chord", part.name, bar_index, event_index))
                 writing = text[span.start : span.end] if span else None
                 view = _event(event, bar, lesson.neck, writing)
                 named = ("grip", event.chord.name) if event.chord else ()
                 here: Node = ("chord", part.name, bar_index, event_index)
+                view["again"] = leads[event_index] < event.offset
                 view["wrong"] = marks.get(here) or marks.get(named)
                 events.append(view)
             bars.append({
@@ -85,6 +88,7 @@ def _parts(lesson: Lesson, parsed: Parsed, text: str) -> list[dict[str, Any]]:
                 "repeat_times": bar.repeat_times,
                 "endings": list(bar.endings),
                 "lick": bool(bar.notes),
+                "grid": [float(start / bar.metre.beats[0]) for start in beats_of(bar)],
                 "events": events,
             })  # fmt: skip
         key = part.key.name if part.key else None

@@ -112,33 +112,6 @@ def split_chord(text: str, parsed: Parsed, place: Place, length: Quarters, word:
     return _rewritten(text, parsed, place, events, {place.event + 1: _one_word(word)})
 
 
-def stretch_chord(text: str, parsed: Parsed, place: Place, length: Quarters) -> Edit:
-    """Give a chord another length; the next one in the bar gives or gets the difference.
-
-    Chords that a longer one covers altogether go; at the end of the bar the chord before
-    gives way.
-    """
-    bar = bar_at(parsed, place.part, place.bar)
-    event = event_at(parsed, place)
-    end = event.offset + length
-    if length <= 0 or end > bar.length:
-        raise InputError(
-            f"a chord at {event.offset} of a bar of {bar.length} quarters cannot last {length}",
-            field="length", remedy=f"give a length up to {bar.length - event.offset} quarters",
-        )  # fmt: skip
-    later = [other for other in bar.chords[place.event + 1 :] if other.offset + other.length > end]
-    if not later and end < bar.length:
-        raise InputError(
-            "the last chord of a bar cannot end before it", field="length",
-            remedy="split it, and put rest in what is left",
-        )  # fmt: skip
-    if later:
-        stop = later[0].offset + later[0].length
-        later[0] = replace(later[0], offset=end, length=stop - end)
-    events = [*bar.chords[: place.event], replace(event, length=length), *later]
-    return _rewritten(text, parsed, place, events)
-
-
 def delete_chord(text: str, parsed: Parsed, place: Place) -> Edit:
     """Take a chord out; the one before it in the bar rings on, or the next comes earlier.
 
@@ -155,24 +128,6 @@ def delete_chord(text: str, parsed: Parsed, place: Place) -> Edit:
     else:
         first = events[0]
         events[0] = replace(first, offset=gone.offset, length=first.length + gone.length)
-    return _rewritten(text, parsed, place, events)
-
-
-def move_chord(text: str, parsed: Parsed, place: Place, steps: int) -> Edit:
-    """Move a chord earlier (negative) or later among the chords of its bar, its length with it."""
-    events = list(bar_at(parsed, place.part, place.bar).chords)
-    event = event_at(parsed, place)
-    target = place.event + steps
-    if not 0 <= target < len(events):
-        raise InputError(
-            "the chord is already at the end of its bar", field="steps",
-            remedy="copy it into the next bar instead",
-        )  # fmt: skip
-    events.insert(target, events.pop(place.event))
-    at = Quarters(0)
-    for index, event in enumerate(events):
-        events[index] = replace(event, offset=at, struck=True)
-        at += event.length
     return _rewritten(text, parsed, place, events)
 
 

@@ -29,7 +29,7 @@ def set_bar(text: str, parsed: Parsed, part: str, index: int, cell: str) -> Edit
     """Replace what stands between a bar's barlines in the chart."""
     bar_at(parsed, part, index)
     changes = [(parsed.spans["bar", part, index], _one_cell(cell))]
-    return merged(text, [*changes, *_leaning(text, parsed, part, index, index + 1)])
+    return merged(text, [*changes, *leaning(text, parsed, part, index, index + 1)])
 
 
 def insert_bar(text: str, parsed: Parsed, part: str, index: int, cell: str = "rest") -> Edit:
@@ -54,7 +54,7 @@ def delete_bar(text: str, parsed: Parsed, part: str, index: int) -> Edit:
     else:
         changes = [(_cell_out(line, place), "") for line in lines if place < len(line) > 1]
         changes += [(line[0], "") for line in lines if place == 0 and len(line) == 1]
-    return merged(text, [*changes, *_leaning(text, parsed, part, index, index + 1)])
+    return merged(text, [*changes, *leaning(text, parsed, part, index, index + 1)])
 
 
 def copy_bar(
@@ -132,7 +132,7 @@ def _insert(
         changes.append((Span(at, at), said))
     for number in range(len(lines), len(cells)):
         changes.append(_new_lick_line(text, lines, place + (index > model), cells[number]))
-    return merged(text, [*changes, *_leaning(text, parsed, part, index, index)])
+    return merged(text, [*changes, *leaning(text, parsed, part, index, index)])
 
 
 def _new_lick_line(text: str, lines: Sequence[Sequence[Span]], place: int, cell: str) -> Change:
@@ -140,7 +140,7 @@ def _new_lick_line(text: str, lines: Sequence[Sequence[Span]], place: int, cell:
     return Span(end, end), f"\nlick | {'| ' * place}{cell} |"
 
 
-def _leaning(text: str, parsed: Parsed, part: str, index: int, first: int) -> Iterable[Change]:
+def leaning(text: str, parsed: Parsed, part: str, index: int, first: int) -> Iterable[Change]:
     """Yield changes that write out the bars from ``first`` on that lean on bars before them."""
     bars = parsed.draft.part(part).bars
     for later in range(first, len(bars)):

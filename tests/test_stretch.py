@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from gripwright.dsp.stretch import shift_cents, stretch
+from gripwright.dsp.pieces import PIECE_S, pieces
+from gripwright.dsp.stretch import shift_cents, stretch, stretch_blocks
 from gripwright.errors import InputError
 from signals import cents, peak_hz, sine
 
@@ -99,3 +100,61 @@ def test_a_factor_out_of_range_is_told(factor: float) -> None:
         stretch(plucks(), RATE, factor)
     with pytest.raises(InputError, match="2400 cents"):
         shift_cents(plucks(), RATE, 5000 if factor == factor else factor)
+
+
+def strummed(seconds: float) -> Any:
+    """Return two channels of plucked chords, one every 0.7 s."""
+    time_s = np.arange(round(seconds * LOW)) / LOW
+    since = time_s % 0.7
+    waves = np.sin(2 * np.pi * 196 * time_s) + np.sin(2 * np.pi * 294 * time_s)
+    x = 0.3 * waves * np.exp(-since * 5) * np.minimum(1, since * 300)
+    return np.stack([x, 0.5 * x], 1).astype(np.float32)
+
+
+LOW = 8_000
+
+
+@pytest.mark.parametrize("plain", [False, True])
+@pytest.mark.parametrize("factor", [0.8, 100 / 70, 2.0])
+def test_a_stream_gives_the_samples_of_the_whole(plain: bool, factor: float) -> None:
+    """However it is cut into blocks, over two seams between pieces."""
+    x = strummed(2.4 * PIECE_S)
+    whole = stretch(x, LOW, factor, plain=plain)
+    assert len(whole) == round(len(x) * factor)
+    for block in (997, 70_001):
+        cut = (x[at : at + block] for at in range(0, len(x), block))
+        streamed = np.concatenate([*stretch_blocks(cut, LOW, factor, plain=plain)])
+        assert np.array_equal(streamed, whole)
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_no_seam_is_heard_between_pieces(plain: bool) -> None:
+    """Where pieces meet the level is that of a stretch without seams, within 3 dB in 20 ms."""
+    x = strummed(1.5 * PIECE_S)
+    joined = stretch(x, LOW, 2.0, plain=plain)[:, 0]
+    around = x[round((PIECE_S - 9.8) * LOW) : round((PIECE_S + 9.8) * LOW)]
+    alone = stretch(around, LOW, 2.0, plain=plain)[:, 0]
+    seam = slice(round(18.9 * LOW), round(23.1 * LOW))
+    step = LOW // 50
+    want = np.sqrt(np.mean(alone[seam].reshape(-1, step) ** 2, axis=1))
+    got = joined[2 * round((PIECE_S - 9.8) * LOW) :][seam]
+    level = np.sqrt(np.mean(got.reshape(-1, step) ** 2, axis=1))
+    loud = want > 0.05 * want.max()
+    assert loud.sum() > 100
+    assert np.abs(20 * np.log10(level[loud] / want[loud])).max() < 3.0
+
+
+def test_twice_as_long_repeats_its_bytes() -> None:
+    """At the factor from which the library would leave phases to chance."""
+    x = strummed(6.0)
+    assert np.array_equal(stretch(x, LOW, 2.0), stretch(x, LOW, 2.0))
+    assert np.array_equal(stretch(x, LOW, 4.0), stretch(x, LOW, 4.0))
+
+
+def test_a_stream_needs_the_memory_of_two_pieces() -> None:
+    """No piece that the work sees is longer than two, however long the stream."""
+    longest = max(
+        len(one.sound)
+        for one in pieces((np.zeros((4_000, 1), np.float32) for _ in range(400)), 30_000, 1_500)
+    )
+    assert longest <= 2 * 31_500

@@ -2,12 +2,15 @@
 
 Samples are float, shape (samples,) or (samples, channels), full scale 1.0; what goes beyond is
 clipped. Everything is written beside the target and then moved over it, in blocks of 65,536
-frames (one long Ogg write in a single call is known to crash the encoder).
+frames (one long Ogg write in a single call is known to crash the encoder). What is too long to
+be held at once goes block by block through `open_flac` or `open_mp3`.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +19,15 @@ import soundfile  # type: ignore[import-untyped]
 
 from gripwright.errors import BuildError
 
+Write = Callable[[np.ndarray[Any, Any]], None]
+
 _BLOCK = 65_536
-_MP3_LEVEL = 0.3  # of the encoder's 0 to 1: 224 kbit/s at 44.1 kHz
+_MP3 = {
+    "format": "MP3",
+    "subtype": "MPEG_LAYER_III",
+    "bitrate_mode": "CONSTANT",
+    "compression_level": 0.3,
+}  # of the encoder's 0 to 1: 224 kbit/s at 44.1 kHz
 _OGG_LEVEL = 0.4  # Vorbis quality 6
 _SERIAL = 1
 
@@ -34,10 +44,7 @@ def write_flac(path: str | Path, x: np.ndarray[Any, Any], rate: int, *, bits: in
 
 def write_mp3(path: str | Path, x: np.ndarray[Any, Any], rate: int) -> None:
     """Write an MP3 file of 224 kbit/s; its length comes back exact. Raises BuildError."""
-    _write(
-        Path(path), x, rate, format="MP3", subtype="MPEG_LAYER_III",
-        bitrate_mode="CONSTANT", compression_level=_MP3_LEVEL,
-    )  # fmt: skip
+    _write(Path(path), x, rate, **_MP3)
 
 
 def write_ogg(path: str | Path, x: np.ndarray[Any, Any], rate: int) -> None:
@@ -49,19 +56,38 @@ def write_ogg(path: str | Path, x: np.ndarray[Any, Any], rate: int) -> None:
     _write(Path(path), x, rate, format="OGG", subtype="VORBIS", compression_level=_OGG_LEVEL)
 
 
+@contextmanager
+def open_flac(path: str | Path, rate: int, channels: int) -> Iterator[Write]:
+    """Give what writes blocks, shape (samples, channels), to a FLAC file of 16 bits."""
+    with _opened(Path(path), rate, channels, format="FLAC", subtype="PCM_16") as write:
+        yield write
+
+
+@contextmanager
+def open_mp3(path: str | Path, rate: int, channels: int) -> Iterator[Write]:
+    """Give what writes blocks, shape (samples, channels), to an MP3 file as `write_mp3` does."""
+    with _opened(Path(path), rate, channels, **_MP3) as write:
+        yield write
+
+
 def _write(path: Path, x: np.ndarray[Any, Any], rate: int, **how: Any) -> None:
-    """Write beside the target and move over it; leave nothing behind on failure."""
-    if not np.isfinite(x).all():
-        raise BuildError(
-            f"{path.name}: the sound holds samples that are no numbers", at=str(path),
-            remedy="this is a fault of Gripwright itself: please report it with the lesson",
-        )  # fmt: skip
-    channels = 1 if x.ndim == 1 else x.shape[1]
+    with _opened(path, rate, 1 if x.ndim == 1 else x.shape[1], **how) as write:
+        write(x)
+
+
+@contextmanager
+def _opened(path: Path, rate: int, channels: int, **how: Any) -> Iterator[Write]:
+    """Give what writes beside the target; move over it, or leave nothing behind on failure."""
     beside = path.with_name(f".{path.name}.part")
     try:
         with soundfile.SoundFile(beside, "w", rate, channels, **how) as out:
-            for start in range(0, len(x), _BLOCK):
-                out.write(x[start : start + _BLOCK])
+
+            def write(x: np.ndarray[Any, Any]) -> None:
+                _complain_if_no_numbers(path, x)
+                for start in range(0, len(x), _BLOCK):
+                    out.write(x[start : start + _BLOCK])
+
+            yield write
         if how["format"] == "OGG":
             beside.write_bytes(with_serial(beside.read_bytes(), _SERIAL))
         os.replace(beside, path)
@@ -72,6 +98,14 @@ def _write(path: Path, x: np.ndarray[Any, Any], rate: int, **how: Any) -> None:
         ) from error  # fmt: skip
     finally:
         beside.unlink(missing_ok=True)
+
+
+def _complain_if_no_numbers(path: Path, x: np.ndarray[Any, Any]) -> None:
+    if not np.isfinite(x).all():
+        raise BuildError(
+            f"{path.name}: the sound holds samples that are no numbers", at=str(path),
+            remedy="this is a fault of Gripwright itself: please report it with the lesson",
+        )  # fmt: skip
 
 
 def with_serial(data: bytes, serial: int) -> bytes:

@@ -163,8 +163,6 @@ def test_8_a_finding_stops_the_build_until_it_is_fixed(page: Page, folder: Path)
     page.get_by_role("button", name="Build the pack").click()
     until(page, "document.querySelector('.job')?.innerText.includes('line')", 60)
     (folder / "two-windows.md").write_text(text, encoding="utf-8")
-    page.reload()
-    page.wait_for_selector(".publish-view")
     until(page, "document.querySelector('.findings .wrong') === null")
 
 

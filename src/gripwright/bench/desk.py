@@ -68,21 +68,21 @@ class Desk:
                 remedy="save the file as UTF-8",
             ) from error  # fmt: skip
 
-    def parsed(self, path: str) -> Parsed:
-        """Return the lesson as it was read from disk just now."""
-        return parse(self.text(path))
+    def read(self, path: str) -> tuple[str, Parsed]:
+        """Return the lesson's text and what it says, as the disk holds it just now."""
+        text = self.text(path)
+        return text, parse(text)
 
     def lesson(self, path: str) -> Lesson:
         """Return the lesson on disk; raises LessonError when there is none."""
-        parsed = self.parsed(path)
+        _, parsed = self.read(path)
         if parsed.lesson is None:
             raise lesson_error(parsed.problems, path)
         return parsed.lesson
 
     def view(self, path: str) -> dict[str, Any]:
         """Return what the browser draws of a lesson."""
-        text = self.text(path)
-        return lesson_view(path, text, parse(text))
+        return lesson_view(path, *self.read(path))
 
     def change(self, path: str, make: Any, base_sha256: str) -> dict[str, Any]:
         """Apply the edit that ``make(text, parsed)`` returns; answer the lesson and the inverse.
@@ -90,8 +90,7 @@ class Desk:
         Raises Conflict when the file no longer is what the change was made on.
         """
         with self.lock:
-            text = self.text(path)
-            parsed = parse(text)
+            text, parsed = self.read(path)
             if parsed.sha256 != base_sha256:
                 raise Conflict(path, lesson_view(path, text, parsed))
             edit: Edit = make(text, parsed)

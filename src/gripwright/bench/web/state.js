@@ -118,6 +118,21 @@ export function refreshOnEvent(event) {
   if (open && (missed || changed)) void followDisk(open.path);
 }
 
+/**
+ * Ask about the open lesson. The answer is about the text that the window shows: where the disk
+ * has moved on, the window follows it and asks again. Null when another lesson was opened meanwhile.
+ * @param {string} question @param {object} [more] @returns {Promise<any>}
+ */
+export async function aboutLesson(question, more) {
+  for (;;) {
+    const path = lesson.peek()?.path;
+    const answer = path ? await api.post(question, { path, ...more }) : null;
+    if (!answer || lesson.peek()?.path !== path) return null;
+    if (answer.sha256 === lesson.peek().sha256) return answer;
+    await followDisk(path);
+  }
+}
+
 /** @param {string} path */
 async function followDisk(path) {
   try {

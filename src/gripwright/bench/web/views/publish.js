@@ -3,7 +3,7 @@ import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
-import { job, lesson, tell } from "../state.js";
+import { aboutLesson, job, lesson, tell } from "../state.js";
 import { go } from "../url.js";
 import { Shelf } from "./folder.js";
 
@@ -17,8 +17,8 @@ let asked = 0;
 async function proof() {
   const mine = ++asked;
   try {
-    const answer = await api.post("proof", { path: lesson.value.path });
-    if (mine === asked) findings.value = answer.findings;
+    const answer = await aboutLesson("proof");
+    if (answer && mine === asked) findings.value = answer.findings;
   } catch (error) {
     tell(error);
   }
@@ -36,7 +36,7 @@ async function preview() {
 }
 
 /** @param {boolean} anyway */
-const build = (anyway) => api.post("build", { path: lesson.value.path, anyway }).then((answer) => { job.value = answer.job; }).catch(tell);
+const build = (anyway) => api.post("build", { path: lesson.value.path, anyway }).then((answer) => { if (job.value?.id !== answer.job.id) job.value = answer.job; }).catch(tell);
 const cancel = () => api.post("cancel", { id: job.value?.id }).catch(tell);
 
 /** @param {string} path */

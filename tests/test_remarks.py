@@ -55,7 +55,35 @@ CASES = [
     ("two-five-one", "Cm7 Ebm7 Ab7 Dbmaj7 Dm7b5 G7 Cm7", "C minor", 1),
     ("two-sub-one", "Dm7 Db7 Cmaj7", "C major", 0),
     ("tritone-substitute", "Cm Ab7 G7 Cm", "C minor", 1),
-    ("chromatic-mediant", "C E Ab C", "C major", 1),
+    ("thirds-cycle", "C E Ab C", "C major", 0),
+    ("thirds-cycle", "Bmaj7 D7 Gmaj7 Bb7 Ebmaj7 F#7 Bmaj7", "B major", 0),
+    ("secondary-dominant", "Bmaj7 D7 Gmaj7 Bb7 Ebmaj7 F#7 Bmaj7", "B major", 1),
+    ("dominant-chain", "C E7 A7 D7 G7 C", "C major", 1),
+    ("dominant-chain", "Cmaj7 Eb7 D7 Db7 Cmaj7", "C major", 1),
+    ("two-five", "C Am7 D7 G7 C", "C major", 1),
+    ("two-five-unresolved", "C Am7 D7 Dm7 G7 C", "C major", 1),
+    ("altered-dominant", "Dm7 G7(b9,b13) Cmaj7", "C major", 1),
+    ("borrowed", "C Bdim7 C", "C major", 1),
+    ("borrowed", "C D F C", "C major", 1),
+    ("neapolitan", "Cm Db/F Cm/G G7 Cm", "C minor", 1),
+    ("augmented-sixth", "Cm D7(b5)/Ab G Cm", "C minor", 1),
+    ("passing-diminished", "F F#dim7 C/G", "C major", 1),
+    ("passing-six-four", "C G/D C/E", "C major", 1),
+    ("side-step", "Dm7 Ebm7 Dm7", "D minor", 1),
+    ("mode-colour", "Dm7 G Dm7 G", "D dorian", 1),
+    ("plagal", "C G F C", "C major", 2),
+    ("phrygian-half-close", "Cm Fm/Ab G", "C minor", 1),
+    ("flat-six-seven-one", "C Ab Bb C", "C major", 1),
+    ("double-plagal", "C Bb F C", "C major", 1),
+    ("andalusian", "Am G F E", "A minor", 0),
+    ("andalusian", "Am G F E", "E phrygian", 0),
+    ("line-through", "C C7 F Fm C", "C major", 1),
+    ("bass-line", "C G/B Am C/G F C/E Dm G C", "C major", 0),
+    ("constant-structure", "Cmaj7 Abmaj7 Bmaj7 Dmaj7 Dbmaj7 Cmaj7", "C major", 0),
+    ("two-five-one", "C7 F7 C7 Dm7 G7 C7 F7 C7", "C major", 3),
+    ("two-five", "C7 F7 C7 Gm7 C7 F7 C7", "C major", 3),
+    ("parallel", "Cmaj7 Ebmaj7 Gbmaj7 Amaj7 Cmaj7", "C major", 0),
+    ("turnaround", "Bb6 G7 Cm7 F7 Dm7", "Bb major", 0),
 ]
 NOT_TOLD = [
     ("borrowed", "C A7 Dm", "C major"),
@@ -79,6 +107,26 @@ NOT_TOLD = [
     ("secondary-dominant-unresolved", "C E Ab C", "C major"),
     ("chromatic-mediant", "Am E/G# C/G D/F# F E", "A minor"),
     ("bass-line", "Am Ab7 G", "C major"),
+    ("turnaround", "C E7 A7 D7 G7 C", "C major"),
+    ("turnaround", "Am Am/G F#m7b5 Fmaj7 E7 Am", "A minor"),
+    ("parallel", "Cmaj7 Eb7 D7 Db7 Cmaj7", "C major"),
+    ("secondary-dominant-unresolved", "Cmaj7 Eb7 D7 Db7 Cmaj7", "C major"),
+    ("chromatic-mediant", "C D F C", "C major"),
+    ("chromatic-mediant", "Cmaj7 Ebmaj7 Gbmaj7 Amaj7 Cmaj7", "C major"),
+    ("borrowed", "G Csus4 C", "G major"),
+    ("borrowed", "C7 F7 C7 Gm7 C7 F7 C7", "C major"),
+    ("passing-diminished", "C Bdim7/Ab G7 C", "C major"),
+    ("secondary-dominant", "Cm D7(b5)/Ab G Cm", "C minor"),
+    ("two-five-unresolved", "Cmaj7 Fm7 Bb7 Cmaj7", "C major"),
+    ("two-five-unresolved", "Dm7 G7 Dm7 G7", "D dorian"),
+    ("dominant-chain", "C7 F7 C7 G7 F7 C7", "C major"),
+    ("constant-structure", "Cmaj7 Fmaj7 Cmaj7 Fmaj7", "C major"),
+    ("line-through", "C Am F G C Am F G", "C major"),
+    ("secondary-leading-tone-unresolved", "C F#m7b5 Fm6 C/E", "C major"),
+    ("plagal", "C F C G", "C major"),
+    ("double-plagal", "C Bb Fm C", "C major"),
+    ("thirds-cycle", "C E Am", "C major"),
+    ("side-step", "E7 F7 E7", "A minor"),
 ]
 
 
@@ -103,15 +151,16 @@ def test_what_only_looks_like_it_is_not_told(kind: str, changes: str, key: str) 
 def test_every_kind_has_a_case_a_verifier_and_words() -> None:
     """No claim of this family goes unchecked."""
     told = {case[0] for case in CASES} | {
-        "thread", "pivot", "direct", "shape-moved", "secondary-leading-tone-unresolved",
+        "thread", "pivot", "direct", "shape-moved", "top-pedal",
+        "secondary-leading-tone-unresolved",
     }  # fmt: skip
-    assert set(claims_changes.VERIFIERS) == set(claims_changes.SENTENCES) == told
+    assert set(claims_changes.KINDS) == told
 
 
 def test_the_page_names_every_kind() -> None:
     """docs/harmony.md lists what remarks there are."""
     page = (Path(__file__).parents[1] / "docs" / "harmony.md").read_text(encoding="utf-8")
-    kinds_told = set(claims_changes.VERIFIERS) - {"thread"}
+    kinds_told = set(claims_changes.KINDS) - {"thread"}
     assert kinds_told and all(
         f"`{kind.removesuffix('-unresolved')}`" in page for kind in kinds_told
     )
@@ -134,7 +183,12 @@ def moved(symbol: ChordSymbol, steps: int) -> ChordSymbol:
 
 
 @pytest.mark.parametrize(
-    ("kind", "changes", "key"), [case[:3] for case in CASES if case[0] not in ("diatonic", "pedal")]
+    ("kind", "changes", "key"),
+    [
+        case[:3]
+        for case in CASES
+        if case[0] not in ("diatonic", "pedal", "constant-structure") and "C7 F7" not in case[1]
+    ],
 )
 def test_a_verifier_refuses_the_claim_of_another_first_chord(
     kind: str, changes: str, key: str
@@ -213,5 +267,5 @@ def test_the_words_of_a_substitute() -> None:
     claim = Claim("changes.tritone-substitute", subject, (parse_key("C major"),))
     assert holds(claim)
     assert sentence(claim) == (
-        "D♭7 stands for G7: they share a tritone, and the root falls a half step to C"
+        "D♭7 stands for G7: both have the tritone F and B, and the root falls a half step to C"
     )

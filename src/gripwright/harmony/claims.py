@@ -1,10 +1,10 @@
 """Claims: statements about music that can be checked.
 
 A claim's ``kind`` is a family and a name, ``grip.no-third``. Each family is one module beside
-this one, ``claims_grip.py``, with two tables of the same keys (the names): ``VERIFIERS``, which
-looks at the subject afresh and says whether the claim is true, and ``SENTENCES``, which says it
-in words. A verifier knows nothing of the code that made the claim; whoever speaks (naming
-reasons, remarks, teaching sentences, prose, captions) keeps only claims that hold.
+this one, ``claims_grip``, with a table ``KINDS``: under each name a `Kind`, whose verifier looks
+at the subject afresh and says whether the claim is true, and whose other function says it in
+words. A verifier knows nothing of the code that made the claim; whoever speaks (naming reasons,
+remarks, teaching sentences, prose, captions) keeps only claims that hold.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import importlib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 FAMILIES = ("grip", "changes")
 
@@ -45,17 +45,24 @@ Verifier = Callable[[Claim], bool]
 Sentence = Callable[[Claim], str]
 
 
+class Kind(NamedTuple):
+    """One kind of claim: how it is checked, and how it is said."""
+
+    verify: Verifier
+    say: Sentence
+
+
 def holds(claim: Claim) -> bool:
     """Return whether a claim is true, by its family's own verifier.
 
     Raises KeyError for a kind that no family knows: a claim nobody can check is a bug.
     """
-    return _verifier(claim.kind)(claim)
+    return _kind(claim.kind).verify(claim)
 
 
 def sentence(claim: Claim) -> str:
     """Return a claim in words; raises KeyError like `holds`."""
-    return _teller(claim.kind)(claim)
+    return _kind(claim.kind).say(claim)
 
 
 def true_sentences(claims: Iterable[Claim]) -> tuple[str, ...]:
@@ -64,19 +71,9 @@ def true_sentences(claims: Iterable[Claim]) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=256)
-def _verifier(kind: str) -> Verifier:
-    table: Mapping[str, Verifier] = _family(kind).VERIFIERS
-    return table[kind.partition(".")[2]]
-
-
-@lru_cache(maxsize=256)
-def _teller(kind: str) -> Sentence:
-    table: Mapping[str, Sentence] = _family(kind).SENTENCES
-    return table[kind.partition(".")[2]]
-
-
-def _family(kind: str) -> Any:
-    name = kind.partition(".")[0]
-    if name not in FAMILIES:
+def _kind(kind: str) -> Kind:
+    family, _, name = kind.partition(".")
+    if family not in FAMILIES:
         raise KeyError(kind)
-    return importlib.import_module(f"gripwright.harmony.claims_{name}")
+    table: Mapping[str, Kind] = importlib.import_module(f"gripwright.harmony.claims_{family}").KINDS
+    return table[name]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from gripwright.harmony.claims import Claim, Verifier
+from gripwright.harmony.claims import Claim, Kind, Verifier
 from gripwright.harmony.claims_grip_words import SENTENCES
 from gripwright.theory.interval import Degree
 
@@ -147,7 +147,7 @@ def _cluster(claim: Claim) -> bool:
     return _bass(claim) == claim.args[0].pc and _above(claim) == {d.pc for d in claim.args[1]}
 
 
-__all__ = ["SENTENCES", "VERIFIERS"]
+__all__ = ["KINDS", "SENTENCES", "VERIFIERS"]
 
 VERIFIERS: dict[str, Verifier] = {
     "root-in-bass": _root_in_bass,
@@ -172,3 +172,4 @@ VERIFIERS: dict[str, Verifier] = {
     "common-tone": _common_tone,
     "cluster": _cluster,
 }
+KINDS = {name: Kind(verify, SENTENCES[name]) for name, verify in VERIFIERS.items()}

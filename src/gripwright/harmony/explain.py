@@ -16,7 +16,7 @@ from gripwright.harmony.remarks import Remark, remarks_on
 from gripwright.harmony.remarks.passage import Place, Stop
 from gripwright.harmony.scales_for import scales_at_rest, scales_for
 from gripwright.harmony.threads import Thread, threads_between, threads_between_grips
-from gripwright.neck.grip import Grip
+from gripwright.neck.grip import Grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol
@@ -72,7 +72,7 @@ def explain(
             remedy="give one grip a chord, null where there is none",
         )  # fmt: skip
     places = _places(facts, keys)
-    stops = _stops(places, held)
+    stops = _stops(places, held, neck)
     remarks = remarks_on(stops)
     following = _following(facts)
     told = tuple(
@@ -112,14 +112,28 @@ def _places(facts: Sequence[Facts | None], keys: Keys) -> list[Place | None]:
     for region in keys.regions:
         inside = facts[region.start : region.end]
         blue = _is_blues(inside, region.key)
-        known: dict[Facts, Place] = {}
+        known: dict[tuple[Facts, bool], Place] = {}
+        before: Facts | None = None  # the last chord on another root
+        last: Facts | None = None
         for chord in inside:
-            if chord is not None and chord not in known:
-                degree = (chord.root - region.key.tonic.pc) % 12
-                rests = blue and chord.dominant and degree in (0, 5)
-                known[chord] = Place(chord, region.key, rests)
-            places.append(None if chord is None else known[chord])
+            if chord is None:
+                places.append(None)
+                continue
+            if last is not None and last.root != chord.root:
+                before = last
+            last = chord
+            rests = chord.dominant and _rests(chord, region.key, before, blue)
+            if (chord, rests) not in known:
+                known[chord, rests] = Place(chord, region.key, rests)
+            places.append(known[chord, rests])
     return places
+
+
+def _rests(chord: Facts, key: Key, before: Facts | None, blue: bool) -> bool:
+    """Return whether a blues keeps a dominant seventh at rest: not after its own two."""
+    prepared = before is not None and before.kind in ("min7", "hdim")
+    led = prepared and before is not None and (before.root - chord.root) % 12 == 7
+    return blue and not led and (chord.root - key.tonic.pc) % 12 in (0, 5)
 
 
 def _is_blues(chords: Sequence[Facts | None], key: Key) -> bool:
@@ -132,13 +146,16 @@ def _is_blues(chords: Sequence[Facts | None], key: Key) -> bool:
     return key.mode in ("major", "mixolydian")
 
 
-def _stops(places: Sequence[Place | None], grips: Sequence[Grip | None]) -> tuple[Stop, ...]:
+def _stops(
+    places: Sequence[Place | None], grips: Sequence[Grip | None], neck: Neck
+) -> tuple[Stop, ...]:
     """Return the chords without silences and without what is only struck again."""
     stops: list[Stop] = []
     for index, (place, grip) in enumerate(zip(places, grips, strict=True)):
         last = stops[-1] if stops else None
         if place is not None and not (last and last.place is place and last.grip == grip):
-            stops.append(Stop(index, place, grip))
+            top = max(one.midi for one in soundings(grip, neck)) if grip is not None else None
+            stops.append(Stop(index, place, grip, neck, top))
     return tuple(stops)
 
 

@@ -7,6 +7,7 @@ told, since a wrong remark is worse than none.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -17,6 +18,7 @@ from gripwright.harmony.remarks import (
     blues,
     cadence,
     chromatic,
+    close,
     diatonic,
     formula,
     line,
@@ -32,14 +34,34 @@ MOMENTS: tuple[Moments, ...] = (
     modulation.moments, diatonic.moments, applied.moments, substitute.moments,
     chromatic.moments, cadence.moments, blues.moments, suspension.moments,
 )  # fmt: skip
-RUNS: tuple[Runs, ...] = (formula.runs, pedal.runs, line.runs, line.bass_runs, parallel.runs)
-
-
-# What explains a chord better than where its notes are borrowed from.
-_INSTEAD = (
-    "tritone-substitute", "augmented-sixth", "neapolitan", "common-tone-diminished",
-    "passing-diminished",
+RUNS: tuple[Runs, ...] = (
+    formula.runs, close.runs, pedal.runs, pedal.top_runs, line.runs, line.through_runs,
+    line.bass_runs, parallel.runs, parallel.constant_runs,
 )  # fmt: skip
+
+_OPEN = ("secondary-dominant-unresolved", "secondary-leading-tone-unresolved")
+_SHAPES = frozenset({"borrowed", "chromatic-mediant", "side-step", "line-through"})
+# What says more of a chord than other remarks on it, which are then left out.
+_INSTEAD: dict[str, frozenset[str]] = {
+    "tritone-substitute": frozenset({"borrowed", *_OPEN}),
+    "augmented-sixth": frozenset({"borrowed", "secondary-dominant", *_OPEN}),
+    "neapolitan": frozenset({"borrowed"}),
+    "common-tone-diminished": frozenset({"borrowed"}),
+    "passing-diminished": frozenset({"borrowed"}),
+    "side-step": frozenset({"borrowed"}),
+    "suspension-resolves": frozenset({"borrowed"}),
+    "blues-dominant": frozenset({"borrowed"}),
+}
+# What says more of a stretch than other remarks that lie within it.
+_OVER: dict[str, frozenset[str]] = {
+    "parallel": _SHAPES | {"constant-structure"},
+    "constant-structure": _SHAPES,
+    "thirds-cycle": _SHAPES | {"parallel", "constant-structure"},
+    "dominant-chain": frozenset({"parallel"}),
+    "line-through": frozenset({"line"}),
+}
+# Those that explain their first two chords by where they lead.
+_LEADING = ("two-five", "two-five-unresolved")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,34 +72,76 @@ class Remark:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """A claim over the stops from ``start`` up to, not including, ``end``."""
+
+    start: int
+    end: int
+    claim: Claim
+
+    def covers(self, kind: str, start: int, end: int) -> bool:
+        """Return whether this says more than a claim of a kind on stops within it."""
+        within = self.start <= start and end <= self.end
+        return within and kind in _OVER.get(self.claim.name, ())
+
+
 def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
     """Return what is told, by the index of the chord that it is told at."""
-    told: dict[int, tuple[Remark, ...]] = {}
-    before: Place | None = None
+    stretches = _stretches(stops)
+    strong = [one for one in stretches if one.claim.name in _OVER]
+    led = {at for one in stretches if _leads(one, stops) for at in (one.start, one.start + 1)}
     roots = {stop.chord.root for stop in stops}
-    for position, stop in enumerate(stops):
-        after = stops[position + 1].place if position + 1 < len(stops) else None
-        told[stop.index] = _at(before, stop.place, after)
-        if stop.place.key.tonic.pc not in roots:  # nothing is expected of what never sounds
-            told[stop.index] = tuple(r for r in told[stop.index] if r.kind != "deceptive")
-        before = stop.place
-    for runs in RUNS:
-        for index, claim in runs(stops):
-            told[index] += _told((claim,))
+    told: dict[int, tuple[Remark, ...]] = {}
+    around = zip([None, *stops], stops, [*stops[1:], None], strict=False)
+    for position, (before, stop, after) in enumerate(around):
+        remarks = _at(before and before.place, stop.place, after and after.place)
+        hidden = {
+            "deceptive": stop.place.key.tonic.pc not in roots,  # what never sounds is not expected
+            "borrowed": position in led,
+        }
+        told[stop.index] = tuple(
+            remark
+            for remark in remarks
+            if not hidden.get(remark.kind)
+            and not any(one.covers(remark.kind, position, position + 1) for one in strong)
+        )
+    for one in stretches:
+        if not any(other.covers(one.claim.name, one.start, one.end) for other in strong):
+            told[stops[one.start].index] += (_remark(one.claim),)
     return told
+
+
+def _stretches(stops: Sequence[Stop]) -> list[_Stretch]:
+    """Return the longer claims that hold, in order of where they start."""
+    found = [
+        _Stretch(start, start + len(claim.subject), claim)
+        for runs in RUNS
+        for start, claim in runs(stops)
+        if holds(claim)
+    ]
+    return sorted(found, key=lambda one: one.start)
+
+
+def _leads(one: _Stretch, stops: Sequence[Stop]) -> bool:
+    """Return whether a two and five lead away from home, which explains both."""
+    if one.claim.name == "two-five-one":
+        return bool(stops[one.end - 1].place.degree)
+    return one.claim.name in _LEADING
 
 
 @lru_cache(maxsize=16384)
 def _at(before: Place | None, here: Place, after: Place | None) -> tuple[Remark, ...]:
     told = _told(claim for moments in MOMENTS for claim in moments(before, here, after))
-    if any(remark.kind in _INSTEAD for remark in told):
-        return tuple(remark for remark in told if remark.kind != "borrowed")
-    return told
+    out = frozenset(itertools.chain.from_iterable(_INSTEAD.get(remark.kind, ()) for remark in told))
+    return tuple(remark for remark in told if remark.kind not in out)
 
 
 def _told(claims: Iterable[Claim]) -> tuple[Remark, ...]:
-    return tuple(Remark(claim.name, _capital(sentence(claim))) for claim in claims if holds(claim))
+    return tuple(_remark(claim) for claim in claims if holds(claim))
 
 
-def _capital(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}."
+@lru_cache(maxsize=16384)
+def _remark(claim: Claim) -> Remark:
+    text = sentence(claim)
+    return Remark(claim.name, f"{text[0].upper()}{text[1:]}.")

@@ -1,21 +1,62 @@
-"""Secondary dominants and secondary leading-tone chords."""
+"""Secondary dominants and leading-tone chords, and the tensions by which dominants lean."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from gripwright.harmony.applied import applied_to
 from gripwright.harmony.claims import Claim
+from gripwright.harmony.numeral import numeral
+from gripwright.harmony.remarks.diatonic import leaves
 from gripwright.harmony.remarks.passage import Place
+
+_GOALS = ("maj", "maj7", "min", "min7", "7")
+_ALTERED = (1, 3, 6, 8)
+_ROOT = re.compile(r"[b#]*[IViv]+")
 
 
 def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
-    """Tell what a chord is applied to, and whether it goes there."""
+    """Tell what a chord is applied to, whether it goes there, and what leans."""
     if after is None or here.rests:
         return
     applied = applied_to(here.chord, here.key, after.chord)
-    if applied:
+    symbols = (here.chord.symbol, after.chord.symbol)
+    if applied and not (applied.role == "vii" and _sinks(here, after)):
         kind = "secondary-dominant" if applied.role == "V" else "secondary-leading-tone"
-        symbols = (here.chord.symbol, after.chord.symbol)
         args = (here.key, applied.goal, applied.pc)
         yield Claim(f"changes.{kind}{'' if applied.reached else '-unresolved'}", symbols, args)
+    elif _leads_abroad(here, after):
+        goal = _ROOT.match(numeral(after.chord, here.key))
+        if goal:
+            args = (here.key, goal[0], after.chord.root)
+            yield Claim("changes.secondary-dominant", symbols, args)
+    if here.chord.dominant and _falls(here, after):
+        yield from _altered(here, after)
+
+
+def _sinks(here: Place, after: Place) -> bool:
+    """Return whether the bass falls on by a half step: such a chord passes and leads nowhere."""
+    return (here.chord.bass - after.chord.bass) % 12 == 1
+
+
+def _falls(here: Place, after: Place) -> bool:
+    return (here.chord.root - after.chord.root) % 12 == 7 and after.chord.kind in _GOALS
+
+
+def _leads_abroad(here: Place, after: Place) -> bool:
+    """Return whether a dominant seventh falls a fifth to a chord that the key does not have."""
+    away = here.key == after.key and after.degree != 0 and not after.rests
+    return here.chord.dominant and _falls(here, after) and away and leaves(here.chord, here.key)
+
+
+def _altered(here: Place, after: Place) -> Iterator[Claim]:
+    """Tell the altered tensions that the key does not have and that lie next to the goal."""
+    root, inside = here.chord.root, {note.pc for note in here.key.notes}
+    notes = [(root + size) % 12 for size in _ALTERED if size in here.chord.above]
+    lean = [
+        pc for pc in notes if pc not in inside and {(pc + 1) % 12, (pc - 1) % 12} & after.chord.pcs
+    ]
+    if lean:
+        symbols = (here.chord.symbol, after.chord.symbol)
+        yield Claim("changes.altered-dominant", symbols, (here.key, *lean))

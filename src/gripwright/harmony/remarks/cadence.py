@@ -1,4 +1,4 @@
-"""Cadences and what stands in for them: six-four, deceptive moves, the minor plagal close."""
+"""Cadences and what stands in for them: six-fours, deceptive moves, closes of two chords."""
 
 from __future__ import annotations
 
@@ -19,10 +19,26 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     symbols = (here.chord.symbol, after.chord.symbol)
     if is_cadential(here.chord, here.key, after.chord):
         yield Claim("changes.six-four", symbols, (here.key,))
+    elif before is not None and _passes(before, here, after):
+        yield Claim("changes.passing-six-four", (before.chord.symbol, *symbols))
     if _is_deceptive(before, here, after):
         yield Claim("changes.deceptive", symbols, (here.key,))
-    if _is_plagal(here, after):
+    if _is_minor_plagal(here, after):
         yield Claim("changes.minor-plagal", symbols, (here.key,))
+    if here.degree == 5 and here.chord.third == "minor" and after.degree == 7:
+        yield Claim("changes.phrygian-half-close", symbols, (here.key,))
+
+
+def _passes(before: Place, here: Place, after: Place) -> bool:
+    """Return whether the bass walks by step through a triad over its fifth."""
+    steps = [
+        (two.chord.bass - one.chord.bass + 5) % 12 - 5
+        for one, two in ((before, here), (here, after))
+    ]
+    over_five = (here.chord.bass - here.chord.root) % 12 == 7
+    return over_five and here.chord.kind in ("maj", "min") and (
+        all(0 < step <= 2 for step in steps) or all(-2 <= step < 0 for step in steps)
+    )  # fmt: skip
 
 
 def _is_deceptive(before: Place | None, here: Place, after: Place) -> bool:
@@ -34,7 +50,7 @@ def _is_deceptive(before: Place | None, here: Place, after: Place) -> bool:
     return to_sixth and dominant and leans and here.key == after.key
 
 
-def _is_plagal(here: Place, after: Place) -> bool:
+def _is_minor_plagal(here: Place, after: Place) -> bool:
     return (
         here.key.mode in _MAJOR_SIDE
         and here.degree == 5

@@ -8,19 +8,12 @@ from functools import lru_cache
 from gripwright.harmony.applied import applied_to
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.facts import Facts
+from gripwright.harmony.lenders import lender_of
 from gripwright.harmony.remarks.passage import Place
 from gripwright.theory.scale import Key
 
-# Where a chord is borrowed from, the likeliest first. Common practice, no source.
-_LENDERS = {
-    "major": ("minor", "mixolydian", "dorian"),
-    "mixolydian": ("minor", "major", "dorian"),
-    "lydian": ("major", "minor", "mixolydian"),
-    "minor": ("major", "dorian"),
-    "dorian": ("minor", "major"),
-    "phrygian": ("minor", "major"),
-}
 LEAST_NOTES = 3
+_PLAIN = ("major", "minor")
 
 
 def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
@@ -32,6 +25,8 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     leading = (key.tonic.pc + 11) % 12
     if not outside:
         yield Claim("changes.diatonic", (chord.symbol,), (key,))
+        if key.mode not in _PLAIN:
+            yield Claim("changes.mode-colour", (chord.symbol,), (key,))
     elif key.mode == "minor" and outside == {leading} and here.degree in (7, 11):
         yield Claim("changes.leading-note", (chord.symbol,), (key,))
     elif here.degree == 0 and outside == {(key.tonic.pc + 4) % 12} and key.mode == "phrygian":
@@ -40,16 +35,10 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         yield Claim("changes.picardy", (chord.symbol,), (key,))
     elif _is_melodic(here, outside):
         yield Claim("changes.variable-degree", (chord.symbol,), (key,))
-    elif (
-        not here.rests
-        and not _falls(chord, after)
-        and not applied_to(chord, key, after.chord if after else None)
-    ):
-        lenders = (Key(key.tonic, mode) for mode in _LENDERS.get(key.mode, ()))
-        for lender in lenders:
-            if chord.pcs <= _pcs(lender):
-                yield Claim("changes.borrowed", (chord.symbol,), (key, lender))
-                return
+    elif chord.third != "other" and not _leads(here, after):
+        lender = lender_of(chord, key)
+        if lender:
+            yield Claim("changes.borrowed", (chord.symbol,), (key, lender))
 
 
 def _is_melodic(here: Place, outside: frozenset[int]) -> bool:
@@ -59,11 +48,21 @@ def _is_melodic(here: Place, outside: frozenset[int]) -> bool:
     return here.key.mode == "minor" and outside <= raised and (home or here.chord.bass in raised)
 
 
-def _falls(chord: Facts, after: Place | None) -> bool:
-    """Return whether a dominant seventh goes where it leads: that says more than a lender."""
-    return after is not None and chord.dominant and (chord.root - after.chord.root) % 12 == 7
+def _leads(here: Place, after: Place | None) -> bool:
+    """Return whether a chord is at rest in a blues, applied, or falls a fifth as a dominant.
+
+    That says more of it than a lender does.
+    """
+    chord, goal = here.chord, after.chord if after else None
+    falls = goal is not None and chord.dominant and (chord.root - goal.root) % 12 == 7
+    return here.rests or falls or applied_to(chord, here.key, goal) is not None
 
 
 @lru_cache(maxsize=256)
 def _pcs(key: Key) -> frozenset[int]:
     return frozenset(note.pc for note in key.notes)
+
+
+def leaves(chord: Facts, key: Key) -> bool:
+    """Return whether a chord has a note outside the key."""
+    return not chord.pcs <= _pcs(key)

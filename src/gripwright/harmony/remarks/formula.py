@@ -1,62 +1,145 @@
-"""Formulas of several chords: the two-five-one and the turnaround."""
+"""Formulas of several chords: two-five-ones, turnarounds, chains of dominants, cycles of thirds."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from gripwright.harmony.claims import Claim
-from gripwright.harmony.facts import Facts
-from gripwright.harmony.remarks.passage import Stop
+from gripwright.harmony.remarks.diatonic import leaves
+from gripwright.harmony.remarks.passage import Stop, symbols_of
 from gripwright.theory.scale import Key
 
-_ROUND = ({0, 4}, {9, 3}, {2, 8}, {7, 1}, {0})  # roots of a turnaround above the tonic
 _TWO, _FIVE = ("min", "min7", "hdim"), ("maj", "7")
 _ONE = ("maj", "maj7", "min", "min7")
+# A turnaround above the tonic, chord by chord: the roots and the kinds that they may have.
+_ROUND: tuple[dict[int, tuple[str, ...]], ...] = (
+    {0: ("maj", "maj7", "min", "min7", "7", "other"), 4: ("min", "min7", "hdim")},
+    {9: ("min", "min7", "7", "hdim"), 3: ("7", "maj7", "dim7", "min7")},
+    {2: ("min", "min7", "hdim", "7"), 8: ("7", "maj7")},
+    {7: ("maj", "7", "other"), 1: ("7", "maj7")},
+    {0: ("maj", "maj7", "min", "min7", "7", "other"), 4: ("min", "min7")},
+)
+_LEAST_CHAIN = 3
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell where a formula starts."""
-    for start, stop in enumerate(stops):
-        three, five = stops[start : start + 3], stops[start : start + 5]
-        if len(three) == 3 and _is_two_five_one(three):
-            yield stop.index, _claim("two-five-one", three, _local_key(three[-1]))
-        if len(three) == 3 and _is_two_sub_one(three):
-            yield stop.index, _claim("two-sub-one", three)
-        if len(five) == 5 and _is_turnaround(five):
-            yield stop.index, _claim("turnaround", five)
+    for at, stop in enumerate(stops[:-2]):
+        kind = stop.chord.kind
+        three = stops[at : at + 3]
+        fall = (stop.chord.root - three[1].chord.root) % 12
+        if kind in _TWO:
+            if fall == 7 and three[1].chord.kind in _FIVE:
+                yield from _two_five(at, three)
+            elif fall == 1 and _is_two_sub_one(three):
+                yield at, _claim("two-sub-one", three, three[2].place.key)
+        if stop.place.degree in (0, 4) and _is_turnaround(stops[at : at + 5]):
+            five = stops[at : at + 5]
+            yield at, _claim("turnaround", five, five[-1].place.key)
+    yield from _chains(stops)
+    yield from _cycles(stops)
 
 
-def _claim(kind: str, stops: Sequence[Stop], key: Key | None = None) -> Claim:
-    symbols = tuple(stop.chord.symbol for stop in stops)
-    return Claim(f"changes.{kind}", symbols, (key or stops[-1].place.key,))
+def _claim(kind: str, stops: Sequence[Stop], *args: Key) -> Claim:
+    return Claim(f"changes.{kind}", symbols_of(stops), args)
 
 
-def _local_key(one: Stop) -> Key | None:
-    """Return the key of a goal that is not the tonic, None at home."""
+def _two_five(at: int, three: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell a two and five by what follows: their one, a dominant in its place, or another."""
+    two, five, one = (stop.place for stop in three)
+    reached = (five.chord.root - one.chord.root) % 12 == 7
+    sevenths = two.chord.kind != "min" and five.chord.dominant  # enough to be heard as such
+    at_home = one.degree == 0
+    if reached and (sevenths or at_home):
+        if one.chord.kind in _ONE or (one.rests and at_home):
+            yield at, _claim("two-five-one", three, _local_key(three[2]))
+        elif one.chord.dominant:
+            yield at, _claim("two-five", three)
+    elif sevenths and not reached and _is_foreign(three):
+        yield at, _claim("two-five-unresolved", three)
+
+
+def _is_foreign(three: Sequence[Stop]) -> bool:
+    """Return whether a two and five lead elsewhere than home, and not by the back door."""
+    two, five, after = (stop.place for stop in three)
+    goal = (five.degree + 5) % 12
+    backdoor = five.degree == 10 and after.degree == 0
+    vamp = after.chord.root == two.chord.root or two.degree == 0
+    return goal != 0 and not backdoor and not vamp and leaves(five.chord, five.key)
+
+
+def _local_key(one: Stop) -> Key:
+    """Return the key of a two-five-one: the key's own at home, else that of its goal."""
     mode = "major" if one.chord.third == "major" else "minor"
-    return Key(one.chord.symbol.root, mode) if one.place.degree else None
+    return Key(one.chord.symbol.root, mode) if one.place.degree else one.place.key
 
 
-def _is_two_five_one(stops: Sequence[Stop]) -> bool:
-    two, five, one = (stop.chord for stop in stops)
-    kinds = two.kind in _TWO and five.kind in _FIVE and one.kind in _ONE
-    in_sevenths = two.kind != "min" and five.dominant  # enough to be heard away from home
-    home = in_sevenths or stops[2].place.degree == 0
-    return kinds and home and _roots((two, five), one) == [2, 7]
+def _is_two_sub_one(three: Sequence[Stop]) -> bool:
+    _, sub, one = (stop.chord for stop in three)
+    home = three[2].place.degree == 0 and one.kind in _ONE
+    return sub.dominant and home and (sub.root - one.root) % 12 == 1
 
 
-def _is_two_sub_one(stops: Sequence[Stop]) -> bool:
-    two, sub, one = (stop.chord for stop in stops)
-    kinds = two.kind in _TWO and sub.dominant and one.kind in _ONE
-    return kinds and stops[2].place.degree == 0 and _roots((two, sub), one) == [2, 1]
-
-
-def _is_turnaround(stops: Sequence[Stop]) -> bool:
-    if stops[-1].place.degree or len({stop.place.key for stop in stops}) > 1:
+def _is_turnaround(five: Sequence[Stop]) -> bool:
+    """Return whether five chords go round from the tonic to the tonic, by a way in use."""
+    if len(five) < 5 or len({stop.place.key for stop in five}) > 1:
         return False
-    places = _roots([stop.chord for stop in stops], stops[-1].chord)
-    return all(place in allowed for place, allowed in zip(places, _ROUND, strict=True))
+    places = [stop.place.degree for stop in five]
+    kinds = all(
+        stop.chord.kind in allowed.get(place, ())
+        for stop, place, allowed in zip(five, places, _ROUND, strict=True)
+    )
+    return kinds and (places[2] == 2 or places[1] == 3) and len(set(places[:4])) == 4
 
 
-def _roots(chords: Sequence[Facts], tonic: Facts) -> list[int]:
-    return [(chord.root - tonic.root) % 12 for chord in chords]
+def _chains(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell three dominants or more that fall by fifths or half steps, with what they reach."""
+    start = 0
+    for at in range(1, len(stops) + 1):
+        if at < len(stops) and _leads(stops[at - 1], stops[at]):
+            continue
+        if at - 1 - start >= _LEAST_CHAIN:
+            yield start, _claim("dominant-chain", stops[start:at])
+        start = at
+
+
+def _leads(here: Stop, after: Stop) -> bool:
+    fall = (here.chord.root - after.chord.root) % 12
+    return here.chord.dominant and not here.place.rests and fall in (1, 7)
+
+
+def _cycles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell three tonics or more in equal thirds: by their dominants, or major thirds alone."""
+    for stride in (2, 1):
+        at = 0
+        while at + 2 * stride < len(stops):
+            end = _cycle_end(stops, at, stride)
+            if end - at >= 2 * stride and _is_round(stops[at : end + 1 : stride], stride):
+                yield at, _claim("thirds-cycle", stops[at : end + 1])
+                at = end
+            else:
+                at += 1
+
+
+def _cycle_end(stops: Sequence[Stop], start: int, stride: int) -> int:
+    """Return the position of the last station of a cycle of thirds from a start."""
+    step, at = None, start
+    while at + stride < len(stops):
+        one, two = stops[at].chord, stops[at + stride].chord
+        size = (two.root - one.root) % 12
+        sizes = (4, 8) if stride == 1 else (3, 4, 8, 9)
+        if size not in sizes or step not in (None, size) or one.kind not in ("maj", "maj7"):
+            break
+        if stride == 1 and one.symbol.quality != two.symbol.quality:
+            break
+        five = stops[at + 1].chord
+        if stride == 2 and not (five.dominant and (five.root - two.root) % 12 == 7):
+            break
+        step, at = size, at + stride
+    return at
+
+
+def _is_round(stations: Sequence[Stop], stride: int) -> bool:
+    """Return whether a cycle has three roots: bare, it must come round to where it began."""
+    roots = [stop.chord.root for stop in stations]
+    return len(set(roots)) >= 3 and (stride == 2 or roots[0] == roots[-1] or len(roots) > 3)

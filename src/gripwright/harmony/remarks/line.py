@@ -1,4 +1,4 @@
-"""Line clichés: one voice creeps by half steps while the chord stays."""
+"""Lines that creep by half steps under, in or over the chords, and basses that walk."""
 
 from __future__ import annotations
 
@@ -6,14 +6,18 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby, pairwise
 
 from gripwright.harmony.claims import Claim
-from gripwright.harmony.remarks.passage import Stop
+from gripwright.harmony.remarks.passage import Stop, symbols_of
 
 LEAST = 3
-LEAST_BASSES = 5
+LEAST_THROUGH = 4
+LEAST_BASSES, LEAST_SLASHED = 5, 4
+
+_Line = tuple[int, tuple[int, ...]]  # where it starts, and its notes
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell a line of three or more half steps in one direction over one root and third."""
+    start = 0
     for _, group in groupby(stops, key=lambda stop: (stop.chord.root, stop.chord.third)):
         held = list(group)
         at = 0
@@ -22,21 +26,48 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
                 ((_line(held[at:], sign), sign) for sign in (-1, 1)), key=lambda way: len(way[0])
             )
             if len(line) >= LEAST:
-                symbols = tuple(stop.chord.symbol for stop in held[at : at + len(line)])
-                yield held[at].index, Claim("changes.line", symbols, (sign, *line))
+                symbols = symbols_of(held[at : at + len(line)])
+                yield start + at, Claim("changes.line", symbols, (sign, *line))
             at += max(1, len(line) - 1)
+        start += len(held)
+
+
+def through_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell a line of four or more half steps in one direction through changing chords.
+
+    Of lines that run at the same time the longest is told, and none that the bass makes.
+    """
+    told: list[range] = []
+    found = [(sign, line) for sign in (-1, 1) for line in _lines(stops, sign)]
+    for sign, (start, notes) in sorted(found, key=lambda one: -len(one[1][1])):
+        place = range(start, start + len(notes))
+        inside = stops[start : place.stop]
+        moves = len({stop.chord.root for stop in inside}) > 1
+        in_bass = all(s.chord.bass == note for s, note in zip(inside, notes, strict=True))
+        if moves and not in_bass and not any(_overlap(place, other) for other in told):
+            told.append(place)
+            yield start, Claim("changes.line-through", symbols_of(inside), (sign, *notes))
 
 
 def bass_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
-    """Tell a bass that creeps by half steps in one direction under five chords or more."""
-    steps = [(two.chord.bass - one.chord.bass) % 12 for one, two in pairwise(stops)]
+    """Tell a bass that goes one way by half steps under five chords, or by steps with slashes."""
+    steps = [(two.chord.bass - one.chord.bass + 5) % 12 - 5 for one, two in pairwise(stops)]
     at = 0
-    for step, group in groupby(steps):
+    for way, group in groupby(steps, key=lambda step: (step > 0) - (step < 0) if step < 3 else 2):
         size = len(list(group))
-        if step in (1, 11) and size + 1 >= LEAST_BASSES:
-            symbols = tuple(stop.chord.symbol for stop in stops[at : at + size + 1])
-            yield stops[at].index, Claim("changes.bass-line", symbols, (1 if step == 1 else -1,))
+        run = stops[at : at + size + 1]
+        if way in (-1, 1) and _walks(run, steps[at : at + size]):
+            yield at, Claim("changes.bass-line", symbols_of(run), (way,))
         at += size
+
+
+def _walks(run: Sequence[Stop], steps: Sequence[int]) -> bool:
+    """Return whether a bass that goes one way is worth telling."""
+    if any(abs(step) > 2 for step in steps):
+        return False
+    slashed = any(stop.chord.bass != stop.chord.root for stop in run)
+    creeps = all(abs(step) == 1 for step in steps)
+    return len(run) >= (LEAST_SLASHED if slashed else LEAST_BASSES) and (slashed or creeps)
 
 
 def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:
@@ -51,3 +82,22 @@ def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:
             line.append(note)
         best = max(best, tuple(line), key=len)
     return best
+
+
+def _lines(stops: Sequence[Stop], sign: int) -> Iterator[_Line]:
+    """Yield the lines of half steps, each note new in its chord, that can be made no longer."""
+    sizes: dict[int, int] = {}
+    before: frozenset[int] = frozenset()
+    for at in range(len(stops) + 1):
+        here = stops[at].chord.pcs if at < len(stops) else frozenset()
+        new = here - before
+        for note, size in sizes.items():
+            if size >= LEAST_THROUGH and (note + sign) % 12 not in new:
+                notes = tuple((note - sign * back) % 12 for back in reversed(range(size)))
+                yield at - size, notes
+        sizes = {note: sizes.get((note - sign) % 12, 0) + 1 if note in new else 1 for note in here}
+        before = here
+
+
+def _overlap(one: range, other: range) -> bool:
+    return min(one.stop, other.stop) - max(one.start, other.start) > 1

@@ -6,33 +6,56 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from gripwright.harmony.claims import Claim
-from gripwright.harmony.remarks.passage import Stop
+from gripwright.harmony.remarks.diatonic import leaves
+from gripwright.harmony.remarks.passage import Stop, symbols_of
 
 LEAST = 3
+LEAST_CONSTANT = 4
 _SMALL = (1, 2, 3, 9, 10, 11)  # what falls by fifths is a chain, not a shape that moves
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell three or more chords of one quality, equally spaced, and grips moved as they are."""
-    for run in _equal_steps(stops):
-        symbols = tuple(stop.chord.symbol for stop in run)
-        step = _step(run[0], run[1])
-        key = run[0].place.key
-        scale = {note.pc for note in key.notes}
-        leaves = any(not stop.chord.pcs <= scale for stop in run)
-        small = step in _SMALL and not any(stop.place.rests for stop in run)
-        comes_home = run[-1].place.degree == 0  # bVI bVII I is a close
-        if len(run) >= LEAST and small and leaves and not comes_home:
-            yield run[0].index, Claim("changes.parallel", symbols, (step, key))
-    for here, after in itertools.pairwise(stops):
+    for start, end in _equal_steps(stops):
+        run = stops[start:end]
+        if len(run) >= LEAST and _moves(run):
+            claim = Claim(
+                "changes.parallel", symbols_of(run), (_step(run[0], run[1]), run[0].place.key)
+            )
+            yield start, claim
+    for at, (here, after) in enumerate(itertools.pairwise(stops)):
         if here.grip is not None and after.grip is not None:
             shift = _shift(here.grip.frets, after.grip.frets)
             if shift:
-                yield here.index, Claim("changes.shape-moved", (here.grip, after.grip), (shift,))
+                yield at, Claim("changes.shape-moved", (here.grip, after.grip), (shift,))
 
 
-def _equal_steps(stops: Sequence[Stop]) -> Iterator[Sequence[Stop]]:
-    """Yield the longest stretches of one quality and one step between roots."""
+def constant_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell four or more chords of one quality on unequal roots, most of them out of the key."""
+    start = 0
+    for end in range(1, len(stops) + 1):
+        if end < len(stops) and _like(stops[end - 1], stops[end]):
+            continue
+        run = stops[start:end]
+        if len(run) >= LEAST_CONSTANT and not run[0].chord.dominant and _abroad(run):
+            yield start, Claim("changes.constant-structure", symbols_of(run), (run[0].place.key,))
+        start = end
+
+
+def _moves(run: Sequence[Stop]) -> bool:
+    """Return whether equal steps are small and leave the key; flat VI, VII, I is a close."""
+    small = _step(run[0], run[1]) in _SMALL and not any(stop.place.rests for stop in run)
+    close = [stop.place.degree for stop in run] == [8, 10, 0]
+    return small and not close and any(leaves(s.chord, s.place.key) for s in run)
+
+
+def _abroad(run: Sequence[Stop]) -> bool:
+    out = sum(leaves(stop.chord, run[0].place.key) for stop in run)
+    return out > 1 and out * 2 >= len(run) and len({stop.chord.root for stop in run}) > 2
+
+
+def _equal_steps(stops: Sequence[Stop]) -> Iterator[tuple[int, int]]:
+    """Yield where the longest stretches of one quality and one step between roots start and end."""
     start = 0
     for end in range(1, len(stops) + 1):
         if end < len(stops) and _like(stops[end - 1], stops[end]):
@@ -40,11 +63,11 @@ def _equal_steps(stops: Sequence[Stop]) -> Iterator[Sequence[Stop]]:
                 *stops[start : start + 2]
             ):
                 continue
-            yield stops[start:end]
+            yield start, end
             start = end - 1
         else:
             if end - start > 1:
-                yield stops[start:end]
+                yield start, end
             start = end
 
 

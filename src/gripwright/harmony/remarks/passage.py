@@ -3,35 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.facts import Facts
 from gripwright.neck.grip import Grip
+from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.scale import Key
+from gripwright.theory.symbol import ChordSymbol
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A chord in its key; ``rests`` where a blues gives it a seventh that leans nowhere."""
+    """A chord in its key.
+
+    ``rests`` where a blues gives it a seventh that leans nowhere; ``degree`` is its root in
+    semitones above the tonic.
+    """
 
     chord: Facts
     key: Key
     rests: bool = False
+    degree: int = field(init=False)
 
-    @property
-    def degree(self) -> int:
-        """Return the semitones of the root above the tonic."""
-        return (self.chord.root - self.key.tonic.pc) % 12
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "degree", (self.chord.root - self.key.tonic.pc) % 12)
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A place in the changes: what is struck again is one stop, told at its first ``index``."""
+    """A place in the changes: what is struck again is one stop, told at its first ``index``.
+
+    ``top`` is the highest note of its grip on the ``neck``, as MIDI.
+    """
 
     index: int
     place: Place
     grip: Grip | None = None
+    neck: Neck = STANDARD_NECK
+    top: int | None = None
 
     @property
     def chord(self) -> Facts:
@@ -39,7 +49,12 @@ class Stop:
         return self.place.chord
 
 
+def symbols_of(stops: Sequence[Stop]) -> tuple[ChordSymbol, ...]:
+    """Return the symbols of stops, the subject of a claim."""
+    return tuple(stop.place.chord.symbol for stop in stops)
+
+
 # What can be told of a chord from its two neighbours, None at the ends.
 Moments = Callable[[Place | None, Place, Place | None], Iterator[Claim]]
-# What takes a longer stretch: the index it is told at, and the claim.
+# What takes a longer stretch: the position of the stop it starts at, and the claim.
 Runs = Callable[[Sequence[Stop]], Iterator[tuple[int, Claim]]]

@@ -1,4 +1,4 @@
-"""Dominant sevenths that reach the next chord by another road than the fifth."""
+"""Chords that reach the next one by another road than the fifth."""
 
 from __future__ import annotations
 
@@ -8,21 +8,32 @@ from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Place
 
 _RESTING = ("maj", "maj7", "min", "min7", "7", "other")
+_SIXTHS = ({0, 6, 8}, {0, 3, 6, 8}, {0, 2, 6, 8})  # above the tonic
 
 
 def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
     """Tell tritone substitutes, the back door and the augmented sixths."""
-    if after is None or here.rests or not here.chord.dominant:
+    if after is None or here.rests or after.chord.kind not in _RESTING:
         return
-    if after.chord.kind not in _RESTING:
-        return
-    symbols, tonic = (here.chord.symbol, after.chord.symbol), here.key.tonic.pc
-    fifth = (tonic + 7) % 12
-    fall = (here.chord.root - after.chord.root) % 12
-    opens = after.chord.root == tonic or (after.chord.root == fifth and after.chord.kind == "maj")
-    if here.degree == 8 and after.chord.bass == fifth and opens:
+    symbols = (here.chord.symbol, after.chord.symbol)
+    home = after.degree == 0 and after.chord.third == "major"
+    if _is_sixth(here, after):
         yield Claim("changes.augmented-sixth", symbols, (here.key,))
-    elif fall == 1:
+    elif not here.chord.dominant:
+        return
+    elif (here.chord.root - after.chord.root) % 12 == 1:
         yield Claim("changes.tritone-substitute", symbols, (here.key,))
-    elif here.degree == 10 and after.chord.root == tonic and after.chord.third == "major":
+    elif here.degree == 10 and home:
         yield Claim("changes.backdoor", symbols, (here.key,))
+
+
+def _is_sixth(here: Place, after: Place) -> bool:
+    """Return whether an augmented sixth over the flat six opens to the plain five or a six-four.
+
+    Before a dominant seventh the seventh hides the opening; that is heard as a substitute.
+    """
+    tonic = here.key.tonic.pc
+    above = {(pc - tonic) % 12 for pc in here.chord.pcs}
+    five = after.degree == 7 and after.chord.kind == "maj"
+    opens = (after.chord.bass - tonic) % 12 == 7 and (five or after.degree == 0)
+    return above in _SIXTHS and (here.chord.bass - tonic) % 12 == 8 and opens

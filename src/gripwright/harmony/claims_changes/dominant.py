@@ -1,0 +1,127 @@
+"""Claims about dominants and where they go: applied, substituted, by the back door, altered."""
+
+from __future__ import annotations
+
+from gripwright.harmony.claims import Claim, Kind
+from gripwright.harmony.claims_changes.notes import (
+    above,
+    falls,
+    has,
+    is_dominant,
+    is_major,
+    listed,
+    names,
+    note_in,
+    sounds,
+    strange,
+    verb,
+)
+from gripwright.theory.interval import Degree, note_at
+from gripwright.theory.symbol import ChordSymbol
+
+_ALTERED = (1, 3, 6, 8)  # flat and sharp nine, sharp eleven or flat five, flat thirteen
+
+
+def _applied(claim: Claim) -> bool:
+    """Check that a chord foreign to the key has the goal's leading note and the right root."""
+    chord, (key, _, goal) = claim.subject[0], claim.args
+    foreign = bool(strange(chord, key))
+    leads = (goal - 1) % 12 in sounds(chord)
+    fifth_above = (chord.root.pc - goal) % 12 == 7 and is_major(chord)
+    below = (chord.root.pc - goal) % 12 == 11 and has(chord, 3, 6)
+    dominant = "dominant" in claim.name
+    return foreign and leads and goal != key.tonic.pc and (fifth_above if dominant else below)
+
+
+def _reached(claim: Claim) -> bool:
+    return _applied(claim) and claim.subject[1].root.pc == claim.args[2]
+
+
+def _open(claim: Claim) -> bool:
+    return _applied(claim) and claim.subject[1].root.pc != claim.args[2]
+
+
+def _role(claim: Claim) -> str:
+    return "the dominant of" if "dominant" in claim.name else "the leading-tone chord of"
+
+
+def _say_reached(claim: Claim) -> str:
+    chord, after = names(claim)
+    return f"{chord} is {_role(claim)} {after} ({_numeral(claim.args[1])}), and goes there"
+
+
+def _say_open(claim: Claim) -> str:
+    chord, after = names(claim)
+    return f"{chord} is {_role(claim)} {_numeral(claim.args[1])}, but goes to {after} instead"
+
+
+def _numeral(text: str) -> str:
+    return text.replace("b", "♭").replace("#", "♯").replace("o", "°")
+
+
+def _tritone_substitute(claim: Claim) -> bool:
+    chord, after = claim.subject
+    stood_for = (chord.root.pc + 6) % 12
+    shared = {(stood_for + 4) % 12, (stood_for + 10) % 12}
+    falls_a_fifth = (stood_for - after.root.pc) % 12 == 7
+    return shared <= sounds(chord) and falls(chord, after) == 1 and falls_a_fifth
+
+
+def _say_tritone_substitute(claim: Claim) -> str:
+    chord, after = claim.subject
+    fifth = note_at(after.root, Degree(5))
+    third, seventh = (note_at(fifth, degree).pretty for degree in (Degree(3), Degree(7, -1)))
+    return (
+        f"{chord.pretty} stands for {fifth.pretty}7: both have the tritone {seventh} and {third}, "
+        f"and the root falls a half step to {after.root.pretty}"
+    )
+
+
+def _backdoor(claim: Claim) -> bool:
+    (chord, after), key = claim.subject, claim.args[0]
+    home = above(after, key) == 0 and is_major(after)
+    return is_dominant(chord) and above(chord, key) == 10 and home
+
+
+def _say_backdoor(claim: Claim) -> str:
+    chord, after = names(claim)
+    return f"{chord} comes to {after} by the back door: a dominant seventh a whole step below it"
+
+
+def _altered_dominant(claim: Claim) -> bool:
+    """Check that each note is an altered tension and lies a half step from the next chord."""
+    (chord, after), (key, *notes) = claim.subject, claim.args
+    return (
+        is_dominant(chord)
+        and falls(chord, after) == 7
+        and bool(notes)
+        and all(_leans(note, chord, after) for note in notes)
+        and set(notes) <= strange(chord, key)
+    )
+
+
+def _leans(note: int, chord: ChordSymbol, after: ChordSymbol) -> bool:
+    near = {(note + 1) % 12, (note - 1) % 12} & sounds(after)
+    altered = (note - chord.root.pc) % 12 in _ALTERED
+    return note in sounds(chord) and altered and bool(near)
+
+
+def _say_altered_dominant(claim: Claim) -> str:
+    chord, after = claim.subject
+    notes = [note_in(pc, chord).pretty for pc in claim.args[1:]]
+    return (
+        f"{chord.pretty} has {verb(len(notes), 'an altered tension', 'altered tensions')}: "
+        f"{listed(notes)} {verb(len(notes), 'lies', 'lie')} a half step from "
+        f"{verb(len(notes), 'a note', 'notes')} of {after.pretty}"
+    )
+
+
+KINDS = {
+    "secondary-dominant": Kind(_reached, _say_reached),
+    "secondary-leading-tone": Kind(_reached, _say_reached),
+    "secondary-dominant-unresolved": Kind(_open, _say_open),
+    "secondary-leading-tone-unresolved": Kind(_open, _say_open),
+    "tritone-substitute": Kind(_tritone_substitute, _say_tritone_substitute),
+    "backdoor": Kind(_backdoor, _say_backdoor),
+    "altered-dominant": Kind(_altered_dominant, _say_altered_dominant),
+}

@@ -226,3 +226,10 @@ def test_a_second_front_matter_is_doubtful() -> None:
     assert "tempo, key" in found.message
     plain = findings(f"{part}\nWords.\n\n---\n\nNote: listen.\n\n---\n\nMore.\n")
     assert [f for f in plain if f.rule == "front-twice"] == []
+
+
+def test_every_rule_is_in_the_docs() -> None:
+    """By the name that findings carry."""
+    page = (Path(__file__).parent.parent / "docs" / "proof.md").read_text(encoding="utf-8")
+    assert len(RULES) > 5
+    assert [rule.RULE for rule in RULES if f"| `{rule.RULE}` |" not in page] == []

@@ -77,13 +77,21 @@ def _doubt(followed: Followed, doubt: Doubted) -> dict[str, Any]:
 
 def doubt_text(event: TimedEvent, doubt: Doubted) -> str:
     """Return a doubt as a sentence, in words and without a percentage."""
-    sure = "very likely" if doubt.probability >= 0.97 else "likely"
-    note = pitch_name(doubt.midi)
-    said = "does not sound" if doubt.kind == "missing" else "sounds and is not in the chart"
     return (
         f"{event.part}, bar {event.bar}, beat {event.beat:g} ({event.chord}, at "
-        f"{clock(event.start_s)}): {note} {sure} {said}"
+        f"{clock(event.start_s)}): {note_text(doubt)}"
     )
+
+
+def note_text(doubt: Doubted) -> str:
+    """Return what is said of the note in doubt.
+
+    >>> note_text(Doubted(0, "missing", 58, 0.98))
+    'Bb3 very likely does not sound'
+    """
+    sure = "very likely" if doubt.probability >= 0.97 else "likely"
+    said = "does not sound" if doubt.kind == "missing" else "sounds and is not in the chart"
+    return f"{pitch_name(doubt.midi)} {sure} {said}"
 
 
 def sync_text(followed: Followed) -> str:

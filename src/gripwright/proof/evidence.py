@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 
+from gripwright.formats.captions import Caption
 from gripwright.lesson.model import Chord, Lesson
 from gripwright.lesson.source import Node, Report
 from gripwright.lesson.text import Parsed
+from gripwright.proof.take import TakeEvidence
 
 Severity = Literal["wrong", "doubtful", "note"]
 
@@ -34,17 +36,16 @@ class Finding:
 
 @dataclass(frozen=True)
 class Evidence:
-    """A parsed lesson with its text, and what else was given: None where nothing was.
+    """A parsed lesson with its text, and what else was given.
 
-    ``timing`` is a tempo map of a take, ``captions`` the cues of a cut, ``heard`` the notes of
-    a take.
+    ``take`` is what a take says of the lesson, None where none was given; ``captions`` are the
+    cues of the published video.
     """
 
     parsed: Parsed
     text: str
-    timing: Any = None
-    captions: Any = None
-    heard: Any = None
+    take: TakeEvidence | None = None
+    captions: tuple[Caption, ...] = ()
 
     @property
     def lesson(self) -> Lesson:
@@ -58,8 +59,14 @@ class Evidence:
     def find(
         self, severity: Severity, rule: str, node: Node, message: str, suggestion: str | None = None
     ) -> Finding:
-        """Return a finding at a node of the lesson, at the top of the file if it has no place."""
-        span = self.parsed.spans.get(node)
+        """Return a finding at a node of the lesson: where it is written, else at what holds it.
+
+        A chord that another bar repeats has no place of its own: its bar has, or its part. What
+        has none is found at the top of the file.
+        """
+        spans = self.parsed.spans
+        around = (node, ("bar", *node[1:3]), ("part", *node[1:2]))
+        span = next((spans[one] for one in around if one in spans), None)
         return self.find_at(severity, rule, span.start if span else 0, message, suggestion)
 
     def find_at(

@@ -1,12 +1,13 @@
 """The proof: every rule over one lesson.
 
 A rule is a module with ``RULE``, its name, and ``check(evidence)``, which yields findings. To
-add one, write the module and list it in `RULES`. What the prose claims in words is not checked.
+add one, write the module and list it in `RULES`.
 """
 
 from __future__ import annotations
 
 from gripwright.proof import (
+    rule_cut,
     rule_doubts,
     rule_fingers,
     rule_front_twice,
@@ -14,13 +15,15 @@ from gripwright.proof import (
     rule_label,
     rule_never_played,
     rule_reach,
+    rule_said,
+    rule_take,
     rule_unplucked,
 )
 from gripwright.proof.evidence import Evidence, Finding, Severity
 
 RULES = (
     rule_label, rule_fingers, rule_reach, rule_never_played, rule_doubts, rule_grip_missing,
-    rule_front_twice, rule_unplucked,
+    rule_front_twice, rule_unplucked, rule_said, rule_take, rule_cut,
 )  # fmt: skip
 _ORDER: dict[Severity, int] = {"wrong": 0, "doubtful": 1, "note": 2}
 __all__ = ["RULES", "Evidence", "Finding", "check"]

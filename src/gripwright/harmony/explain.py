@@ -154,8 +154,8 @@ def _stops(
     for index, (place, grip) in enumerate(zip(places, grips, strict=True)):
         last = stops[-1] if stops else None
         if place is not None and not (last and last.place is place and last.grip == grip):
-            top = max(one.midi for one in soundings(grip, neck)) if grip is not None else None
-            stops.append(Stop(index, place, grip, neck, top))
+            heard = tuple(one.midi for one in soundings(grip, neck)) if grip is not None else ()
+            stops.append(Stop(index, place, grip, neck, heard))
     return tuple(stops)
 
 

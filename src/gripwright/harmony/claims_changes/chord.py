@@ -132,6 +132,8 @@ def _mode_colour(claim: Claim) -> bool:
 def _say_mode_colour(claim: Claim) -> str:
     chord, key = claim.subject[0], claim.args[0]
     size, words = COLOURS[key.mode]
+    if above(chord, key) == size:
+        return f"{chord.pretty} stands on the {words} that makes {key.pretty}"
     note = note_in((key.tonic.pc + size) % 12, chord).pretty
     return f"{chord.pretty} has {note}, the {words} that makes {key.pretty}"
 

@@ -47,7 +47,10 @@ def _role(claim: Claim) -> str:
 
 def _say_reached(claim: Claim) -> str:
     chord, after = names(claim)
-    return f"{chord} is {_role(claim)} {after} ({_numeral(claim.args[1])}), and goes there"
+    goal = _numeral(claim.args[1])
+    if is_major(claim.subject[1]):
+        goal = goal.upper()
+    return f"{chord} is {_role(claim)} {after} ({goal}), and goes there"
 
 
 def _say_open(claim: Claim) -> str:
@@ -89,14 +92,14 @@ def _say_backdoor(claim: Claim) -> str:
 
 
 def _altered_dominant(claim: Claim) -> bool:
-    """Check that each note is an altered tension and lies a half step from the next chord."""
+    """Check that each note is altered and lies a half step from the next chord, one from abroad."""
     (chord, after), (key, *notes) = claim.subject, claim.args
     return (
-        is_dominant(chord)
+        is_major(chord)
+        and not has(chord, 11)
         and falls(chord, after) == 7
-        and bool(notes)
         and all(_leans(note, chord, after) for note in notes)
-        and set(notes) <= strange(chord, key)
+        and bool(set(notes) & strange(chord, key))
     )
 
 
@@ -110,7 +113,7 @@ def _say_altered_dominant(claim: Claim) -> str:
     chord, after = claim.subject
     notes = [note_in(pc, chord).pretty for pc in claim.args[1:]]
     return (
-        f"{chord.pretty} has {verb(len(notes), 'an altered tension', 'altered tensions')}: "
+        f"{chord.pretty} has {verb(len(notes), 'an altered note', 'altered notes')}: "
         f"{listed(notes)} {verb(len(notes), 'lies', 'lie')} a half step from "
         f"{verb(len(notes), 'a note', 'notes')} of {after.pretty}"
     )

@@ -125,11 +125,11 @@ def _stations(claim: Claim) -> tuple[ChordSymbol, ...]:
 def _say_thirds_cycle(claim: Claim) -> str:
     stations = _stations(claim)
     step = (stations[1].root.pc - stations[0].root.pc) % 12
-    own = ", each by its own dominant" if len(stations) < len(claim.subject) else ""
+    own = ", each reached by its own dominant" if len(stations) < len(claim.subject) else ""
     parts = "three" if step in (4, 8) else "four"
     return (
-        f"{listed([chord.pretty for chord in stations])} move {_THIRDS[step]}{own}: "
-        f"a cycle that parts the octave in {parts}"
+        f"{listed([chord.pretty for chord in stations])} follow each other {_THIRDS[step]}{own}: "
+        f"a cycle that divides the octave into {parts} equal parts"
     )
 
 

@@ -60,7 +60,10 @@ def _line(claim: Claim) -> bool:
 
 
 def _through(claim: Claim) -> bool:
-    return _creeps(claim, 4) and len({chord.root.pc for chord in claim.subject}) > 1
+    return (
+        _creeps(claim, 4 if claim.args[0] < 0 else 5)
+        and len({chord.root.pc for chord in claim.subject}) > 1
+    )
 
 
 def _creeps(claim: Claim, least: int) -> bool:
@@ -124,7 +127,10 @@ def _alike(chords: Sequence[ChordSymbol]) -> bool:
 def _say_parallel(claim: Claim) -> str:
     chords, step = claim.subject, claim.args[0]
     whole = (len(chords) * step) % 12 == 0 or chords[0].root.pc == chords[-1].root.pc
-    parts = {3: ", a cycle that parts the octave in four", 2: ", round the whole-tone scale"}
+    parts = {
+        3: ": a cycle that divides the octave into four equal parts",
+        2: ": round the whole-tone scale",
+    }
     round_all = parts.get(min(step, 12 - step), "") if whole else ""
     return f"{listed(names(claim))} move in parallel, {_CYCLES[step]}{round_all}"
 

@@ -59,6 +59,7 @@ _OVER: dict[str, frozenset[str]] = {
     "thirds-cycle": _SHAPES | {"parallel", "constant-structure"},
     "dominant-chain": frozenset({"parallel"}),
     "line-through": frozenset({"line"}),
+    "double-plagal": frozenset({"plagal"}),
 }
 # Those that explain their first two chords by where they lead.
 _LEADING = ("two-five", "two-five-unresolved")
@@ -99,6 +100,7 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
         hidden = {
             "deceptive": stop.place.key.tonic.pc not in roots,  # what never sounds is not expected
             "borrowed": position in led,
+            "chromatic-mediant": position > 1 and stops[position - 2].chord is stop.chord,
         }
         told[stop.index] = tuple(
             remark

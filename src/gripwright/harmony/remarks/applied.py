@@ -31,7 +31,7 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         if goal:
             args = (here.key, goal[0], after.chord.root)
             yield Claim("changes.secondary-dominant", symbols, args)
-    if here.chord.dominant and _falls(here, after):
+    if here.chord.kind in ("7", "aug") and _falls(here, after):
         yield from _altered(here, after)
 
 
@@ -51,12 +51,10 @@ def _leads_abroad(here: Place, after: Place) -> bool:
 
 
 def _altered(here: Place, after: Place) -> Iterator[Claim]:
-    """Tell the altered tensions that the key does not have and that lie next to the goal."""
+    """Tell the altered notes that lie next to the goal, where one is not of the key."""
     root, inside = here.chord.root, {note.pc for note in here.key.notes}
     notes = [(root + size) % 12 for size in _ALTERED if size in here.chord.above]
-    lean = [
-        pc for pc in notes if pc not in inside and {(pc + 1) % 12, (pc - 1) % 12} & after.chord.pcs
-    ]
-    if lean:
+    lean = [pc for pc in notes if {(pc + 1) % 12, (pc - 1) % 12} & after.chord.pcs]
+    if any(pc not in inside for pc in lean):
         symbols = (here.chord.symbol, after.chord.symbol)
         yield Claim("changes.altered-dominant", symbols, (here.key, *lean))

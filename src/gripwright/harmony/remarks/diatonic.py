@@ -35,7 +35,7 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         yield Claim("changes.picardy", (chord.symbol,), (key,))
     elif _is_melodic(here, outside):
         yield Claim("changes.variable-degree", (chord.symbol,), (key,))
-    elif chord.third != "other" and not _leads(here, after):
+    elif chord.kind not in ("aug", "other") and not _leads(here, after):
         lender = lender_of(chord, key)
         if lender:
             yield Claim("changes.borrowed", (chord.symbol,), (key, lender))

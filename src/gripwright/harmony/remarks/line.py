@@ -9,7 +9,7 @@ from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Stop, symbols_of
 
 LEAST = 3
-LEAST_THROUGH = 4
+LEAST_THROUGH = {-1: 4, 1: 5}  # what falls is heard sooner
 LEAST_BASSES, LEAST_SLASHED = 5, 4
 
 _Line = tuple[int, tuple[int, ...]]  # where it starts, and its notes
@@ -25,7 +25,7 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
             line, sign = max(
                 ((_line(held[at:], sign), sign) for sign in (-1, 1)), key=lambda way: len(way[0])
             )
-            if len(line) >= LEAST:
+            if len(line) >= LEAST and is_heard(line, sign, held[at : at + len(line)]):
                 symbols = symbols_of(held[at : at + len(line)])
                 yield start + at, Claim("changes.line", symbols, (sign, *line))
             at += max(1, len(line) - 1)
@@ -42,9 +42,8 @@ def through_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     for sign, (start, notes) in sorted(found, key=lambda one: -len(one[1][1])):
         place = range(start, start + len(notes))
         inside = stops[start : place.stop]
-        moves = len({stop.chord.root for stop in inside}) > 1
-        in_bass = all(s.chord.bass == note for s, note in zip(inside, notes, strict=True))
-        if moves and not in_bass and not any(_overlap(place, other) for other in told):
+        free = not any(_overlap(place, other) for other in told)
+        if free and _is_voice(notes, inside) and is_heard(notes, sign, inside):
             told.append(place)
             yield start, Claim("changes.line-through", symbols_of(inside), (sign, *notes))
 
@@ -92,11 +91,30 @@ def _lines(stops: Sequence[Stop], sign: int) -> Iterator[_Line]:
         here = stops[at].chord.pcs if at < len(stops) else frozenset()
         new = here - before
         for note, size in sizes.items():
-            if size >= LEAST_THROUGH and (note + sign) % 12 not in new:
+            if size >= LEAST_THROUGH[sign] and (note + sign) % 12 not in new:
                 notes = tuple((note - sign * back) % 12 for back in reversed(range(size)))
                 yield at - size, notes
         sizes = {note: sizes.get((note - sign) % 12, 0) + 1 if note in new else 1 for note in here}
         before = here
+
+
+def _is_voice(notes: Sequence[int], stops: Sequence[Stop]) -> bool:
+    """Return whether a line is a voice of its own: not the bass, nor one shape that moves."""
+    roots = {stop.chord.root for stop in stops}
+    shapes = {stop.chord.symbol.quality for stop in stops}
+    in_bass = all(stop.chord.bass == note for stop, note in zip(stops, notes, strict=True))
+    return len(roots) > 1 and not in_bass and (len(shapes) > 1 or stops[0].chord.dominant)
+
+
+def is_heard(notes: Sequence[int], sign: int, stops: Sequence[Stop]) -> bool:
+    """Return whether grips sound a line in one octave; without grips nothing is against it."""
+    if not all(stop.heard for stop in stops):
+        return True
+    return any(
+        all(midi + sign * at in stop.heard for at, stop in enumerate(stops))
+        for midi in stops[0].heard
+        if midi % 12 == notes[0]
+    )
 
 
 def _overlap(one: range, other: range) -> bool:

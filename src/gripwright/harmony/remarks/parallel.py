@@ -50,6 +50,9 @@ def _moves(run: Sequence[Stop]) -> bool:
 
 
 def _abroad(run: Sequence[Stop]) -> bool:
+    sizes = {min(_step(*two), 12 - _step(*two)) for two in itertools.pairwise(run)}
+    if len(sizes) == 1:
+        return False  # it moves in parallel, there and back
     out = sum(leaves(stop.chord, run[0].place.key) for stop in run)
     return out > 1 and out * 2 >= len(run) and len({stop.chord.root for stop in run}) > 2
 

@@ -34,19 +34,18 @@ class Place:
 class Stop:
     """A place in the changes: what is struck again is one stop, told at its first ``index``.
 
-    ``top`` is the highest note of its grip on the ``neck``, as MIDI.
+    ``heard`` are the notes of its grip on the ``neck``, as MIDI, none without a grip.
     """
 
     index: int
     place: Place
     grip: Grip | None = None
     neck: Neck = STANDARD_NECK
-    top: int | None = None
+    heard: tuple[int, ...] = ()
+    chord: Facts = field(init=False)
 
-    @property
-    def chord(self) -> Facts:
-        """Return the facts of its chord."""
-        return self.place.chord
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "chord", self.place.chord)
 
 
 def symbols_of(stops: Sequence[Stop]) -> tuple[ChordSymbol, ...]:

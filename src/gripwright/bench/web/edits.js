@@ -6,12 +6,13 @@ import { lesson, lessons, notice, refreshOnEvent, selected, tell } from "./state
 /** @typedef {{start: number, end: number, text: string}} Patch */
 
 export const saving = signal(false);
-export const conflict = signal(/** @type {null | {again: () => Promise<void>}} */ (null));
+export const conflict = signal(/** @type {null | {again: () => Promise<boolean>}} */ (null));
 /** @type {Patch[]} */
 let done = [];
 /** @type {Patch[]} */
 let undone = [];
 export const depth = signal({ undo: 0, redo: 0 });
+/** @type {Promise<unknown>} */
 let queue = Promise.resolve();
 
 function count() {
@@ -30,26 +31,29 @@ export function forget() {
  * @param {string} call @param {object} body @param {Patch[]} keep
  */
 function change(call, body, keep) {
-  queue = queue.then(() => attempt(call, body, keep)).catch(tell);
-  return queue;
+  const made = queue.then(() => attempt(call, body, keep)).catch((error) => { tell(error); return false; });
+  queue = made;
+  return made;
 }
 
-/** @param {string} call @param {object} body @param {Patch[]} keep @returns {Promise<void>} */
+/** @param {string} call @param {object} body @param {Patch[]} keep @returns {Promise<boolean>} whether it was made */
 async function attempt(call, body, keep) {
   const open = lesson.peek();
-  if (!open) return;
+  if (!open) return false;
   saving.value = true;
   try {
     const answer = await api.post(call, { path: open.path, base_sha256: open.sha256, ...body });
     keep.push(answer.inverse);
     batch(() => { lesson.value = answer.lesson; conflict.value = null; });
     count();
+    return true;
   } catch (error) {
     if (!(error instanceof api.Refusal) || error.status !== 409) throw error;
     batch(() => {
       lesson.value = error.body.lesson;
       conflict.value = { again: () => attempt(call, body, keep) };
     });
+    return false;
   } finally {
     saving.value = false;
   }

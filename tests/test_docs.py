@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[1]
 PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").glob("*.md")])
 ANSWERS = (
     "name", "explain", "grips", "arrange", "tunings", "hear", "sync", "record", "proof", "build",
-    "error",
+    "shelf", "error",
 )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ COMMANDS = {
     "record": "Work on a record: loop, slow, retune, what sounds here.",
     "proof": "Check a lesson before it is published.",
     "build": "Build the pack of a lesson.",
+    "shelf": "Keep lessons together: find, report, what comes next.",
     "bench": "Open the workbench in the browser.",
 }
 # The bench stands above the command line: it asks the commands' answer functions.

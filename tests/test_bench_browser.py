@@ -88,6 +88,54 @@ def test_a_grip_is_built_by_keys_alone(page: Page) -> None:
     until(page, "document.querySelector('.grip-text').value === '02xxxx'")
 
 
+def _cell(page: Page, string: int, fret: int) -> tuple[float, float]:
+    box = page.locator(f'.cell[data-string="{string}"][data-fret="{fret}"]').bounding_box()
+    assert box
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def _typed(page: Page, grip: str) -> None:
+    until(page, f"document.querySelector('.grip-text').value === '{grip}'")
+
+
+def test_a_dot_is_dragged_along_and_across_the_strings(page: Page, bench: Running) -> None:
+    """A dot goes where it is dragged, leaves its string silent, and Escape puts it back."""
+    _go(page, bench, "grip=x35453")
+    page.mouse.move(*_cell(page, 1, 3))
+    page.mouse.down()
+    page.mouse.move(*_cell(page, 1, 6), steps=4)
+    _typed(page, "x35456")
+    page.mouse.up()
+    page.mouse.move(*_cell(page, 5, 3))
+    page.mouse.down()
+    page.mouse.move(*_cell(page, 6, 3), steps=4)
+    _typed(page, "3x5456")
+    page.keyboard.press("Escape")
+    _typed(page, "x35456")
+    page.mouse.up()
+    page.mouse.click(*_cell(page, 5, 3))
+    _typed(page, "xx5456")
+
+
+def test_a_finger_drags_a_dot_and_else_scrolls(page: Page, bench: Running) -> None:
+    """Touched on a dot the neck stays and the dot goes; a tap elsewhere puts one down."""
+    _go(page, bench, "grip=x35453")
+    session = page.context.new_cdp_session(page)
+
+    def touch(kind: str, *places: tuple[int, int]) -> None:
+        points = [dict(zip("xy", _cell(page, *place), strict=True)) for place in places]
+        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", (2, 5))
+    for fret in (6, 7, 8):
+        touch("touchMove", (2, fret))
+    touch("touchEnd")
+    _typed(page, "x35483")
+    touch("touchStart", (6, 8))
+    touch("touchEnd")
+    _typed(page, "835483")
+
+
 def test_a_typed_grip_explains_what_is_wrong(page: Page) -> None:
     """A grip with a place missing offers the x on the thumb side."""
     field = page.get_by_label("Grip, bass side first")

@@ -1,10 +1,10 @@
-// The neck under the hand: click, drag, or arrow about; x mutes, 0 opens.
-import { useRef } from "./vendor/hooks.js";
+// The neck under the hand, drawn and by keys: arrow about; x mutes, 0 opens.
+import { useEffect, useRef } from "./vendor/hooks.js";
 import { signal } from "./vendor/signals.js";
 import { html } from "./html.js";
 import { altered, family, pretty } from "./music.js";
-import { capo, frets, leftHanded, openMidi, setFret, sounding } from "./state.js";
-import { strum } from "./sound.js";
+import { cellOf, dragging, press, put } from "./neck_hand.js";
+import { capo, frets, leftHanded, openMidi } from "./state.js";
 
 const WIDTH = 1400;
 const LAST = 17;
@@ -60,12 +60,6 @@ function spoken(index, fret, tones) {
   return `String ${string}, ${fret === 0 ? "open" : `fret ${fret}`}: ${state}`;
 }
 
-/** @param {number} index @param {number | null} fret */
-function put(index, fret) {
-  setFret(index, fret);
-  strum(sounding.value);
-}
-
 /** @param {KeyboardEvent} event */
 function onKey(event) {
   const { index, fret } = cursor.value;
@@ -89,33 +83,29 @@ function onKey(event) {
 
 /** The neck. @param {{tones: any[], onCursor?: (string: number) => void}} props */
 export function Neck({ tones, onCursor }) {
-  const dragged = useRef(/** @type {number | null} */ (null));
+  const root = useRef(/** @type {SVGElement | null} */ (null));
+  useEffect(() => {
+    root.current?.addEventListener("touchmove", (e) => { if (dragging.now) e.preventDefault(); }, { passive: false });
+  }, []);
   const count = frets.value.length;
   const tall = 30 + (count - 1) * GAP + 56;
   const { index: atString, fret: atFret } = cursor.value;
   const left = atFret === 0 ? NUT_X - 48 : wire(atFret - 1) + 3;
   const across = atFret === 0 ? 44 : wire(atFret) - left - 3;
-  /** @param {number} index @param {number} fret @param {PointerEvent} event */
-  const down = (index, fret, event) => {
-    event.preventDefault();
-    dragged.current = index;
-    cursor.value = { index, fret };
-    put(index, frets.value[index] === fret ? null : fret);
-  };
-  /** @param {number} index @param {number} fret */
-  const over = (index, fret) => {
-    if (dragged.current === index && frets.value[index] !== fret) put(index, fret);
-    onCursor?.(count - index);
+  const seen = (/** @type {number} */ index, /** @type {number} */ fret) => { cursor.value = { index, fret }; };
+  /** @param {PointerEvent} e */
+  const over = (e) => {
+    const cell = cellOf(e.target);
+    if (cell) onCursor?.(count - cell.index);
   };
   const cells = Array.from({ length: count }, (_, index) => Array.from({ length: LAST + 1 }, (_, fret) => {
     const from = fret === 0 ? 0 : wire(fret - 1);
     const wide = fret === 0 ? NUT_X : wire(fret) - from;
-    return html`<rect class="cell" data-string=${count - index} data-fret=${fret} x=${side(from, wide)} y=${height(index, count) - GAP / 2} width=${wide} height=${GAP}
-      onPointerDown=${(/** @type {PointerEvent} */ e) => down(index, fret, e)} onPointerEnter=${() => over(index, fret)} />`;
+    return html`<rect class="cell" data-string=${count - index} data-fret=${fret} x=${side(from, wide)} y=${height(index, count) - GAP / 2} width=${wide} height=${GAP} />`;
   }));
-  return html`<div class="neck-scroll"><svg class="neck" viewBox=${`0 0 ${WIDTH} ${tall}`} tabindex="0" role="application"
+  return html`<div class="neck-scroll"><svg class="neck" ref=${root} viewBox=${`0 0 ${WIDTH} ${tall}`} tabindex="0" role="application"
       aria-label="Neck. Arrow keys move, Enter puts or lifts a finger, x mutes, 0 opens." aria-describedby="neck-spoken"
-      onKeyDown=${onKey} onPointerUp=${() => { dragged.current = null; }} onPointerLeave=${() => { dragged.current = null; }}>
+      onKeyDown=${onKey} onPointerDown=${(/** @type {PointerEvent} */ e) => press(e, seen)} onPointerOver=${over}>
       ${MARKS.map((fret) => html`<text class="mark" x=${centre(fret)} y=${tall - 4}>${fret}</text>`)}
       ${Array.from({ length: LAST + 1 }, (_, fret) => html`<line class=${fret === 0 ? "nut" : "fret"} x1=${side(wire(fret))} x2=${side(wire(fret))} y1=${30} y2=${30 + (count - 1) * GAP} />`)}
       ${Array.from({ length: count }, (_, index) => html`<line class="string" x1=${side(NUT_X)} x2=${side(WIDTH - 20)} y1=${height(index, count)} y2=${height(index, count)} />`)}

@@ -20,6 +20,11 @@ FUNCTIONS = [
     ("Bb", "F", "C major", "subdominant"), ("C/G", "G7", "C major", "dominant"),
     ("A7", "Dm", "C major", "applied dominant"), ("F#dim7", "G", "C major", "applied dominant"),
     ("E7", None, "A minor", "dominant"), ("F#", None, "C major", None),
+    ("Eb7", "Dm7", "C major", "applied dominant"), ("D7", "Gmaj7", "B major", "applied dominant"),
+    ("Eb7", "F", "C major", None), ("F7", "C7", "C major", "subdominant"),
+    ("Ab7", "G", "C minor", "subdominant"), ("Eb+", "Ab", "C minor", "dominant"),
+    ("Am7b5", "Ab", "C minor", "tonic"),
+    ("Ebdim7", "Dm7", "C major", None), ("F#dim7", "C/G", "C major", "subdominant"),
 ]  # fmt: skip
 SCALE_CASES = [
     ("Dm7", None, "C major", ["D dorian"]), ("Fmaj7", None, "C major", ["F lydian"]),
@@ -27,6 +32,30 @@ SCALE_CASES = [
     ("Bm7b5", None, "C major", ["B locrian"]), ("Db7", "C", "C major", ["Db lydian dominant"]),
     ("G7alt", "Cm", "C minor", ["G altered"]), ("A", None, "A minor", ["A major"]),
     ("Bdim7", "C", "C major", ["B whole-half diminished"]),
+    ("G7", "Cmaj7", "C major", ["G mixolydian", "G half-whole diminished"]),
+    ("G7(b9)", "Cm", "C minor", ["G phrygian dominant", "G half-whole diminished", "G altered"]),
+    ("G7(#9)", "C", "C major", ["G half-whole diminished", "G altered"]),
+    ("G7(#5)", "C", "C major", ["G whole tone", "G altered"]),
+    ("G13", "C", "C major", ["G mixolydian"]),
+    ("A7", "Dm7", "C major", ["A mixolydian b6"]), ("E7", "Am", "C major", ["E phrygian dominant"]),
+    ("D7", "Gmaj7", "B major", ["D mixolydian"]),
+    ("Bb7", "Ebm", "C major", ["Bb phrygian dominant"]),
+    ("Ab7", "C/G", "C major", ["Ab lydian dominant"]), ("Bb7", "C", "C major",
+     ["Bb lydian dominant"]), ("F7", "C", "C major", ["F lydian dominant"]),
+    ("Dm7b5", "G7", "C minor", ["D locrian", "D locrian natural 2"]),
+    ("Dm7b5", "G7", "C major", ["D locrian", "D locrian natural 2"]),
+    ("F#m7b5", "F", "C major", ["F# locrian"]),
+    ("Cm", "Ab", "C minor", ["C minor", "C melodic minor", "C harmonic minor"]),
+    ("Cm(maj7)", "Fm", "C minor", ["C melodic minor", "C harmonic minor"]),
+    ("Fm7", "Bb7", "C minor", ["F dorian"]), ("Abmaj7", "G7", "C minor", ["Ab lydian"]),
+    ("Fm7", "Bb7", "C major", ["F dorian"]), ("Fm6", "C", "C major", ["F dorian",
+     "F melodic minor"]), ("Gm7", "C", "C major", ["G dorian"]),
+    ("Eb+", "Ab", "C minor", ["Eb major augmented", "Eb lydian augmented"]),
+    ("G+", "C", "C major", ["G whole tone", "G altered"]),
+    ("G9sus4", "C", "C major", ["G mixolydian"]),
+    ("Db", "G7", "C minor", ["Db lydian"]), ("Gbmaj7", "Amaj7", "C major", ["Gb lydian"]),
+    ("Ebm7", "Dm7", "C major", ["Eb dorian"]), ("Dm7", "G7", "D dorian", ["D dorian"]),
+    ("C", "D", "C lydian", ["C lydian"]), ("G", "F", "G mixolydian", ["G mixolydian"]),
 ]  # fmt: skip
 # Names of music21's scales (music21.scale) that hold the same notes as ours.
 PEERS = {
@@ -61,7 +90,15 @@ def test_a_scale_holds_every_note_of_its_chord(symbol: str, key: str) -> None:
     for name in scales_for(chord, parse_key(key)):
         tonic, scale = name.split(" ", 1)
         notes = {(parse_note(tonic).pc + degree.pc) % 12 for degree in SCALES[scale]}
-        assert chord.pcs <= notes
+        left_out = {(chord.root + 7) % 12} if scale == "altered" else set()
+        assert chord.pcs - left_out <= notes
+
+
+def test_no_scale_with_a_natural_five_on_a_raised_one() -> None:
+    """An augmented fifth is no flat thirteenth."""
+    for symbol in ("G7(#5)", "Caug", "Cmaj7(#5)"):
+        for name in scales_for(facts_of(parse_symbol(symbol)), parse_key("C major")):
+            assert 7 not in {degree.pc for degree in SCALES[name.split(" ", 1)[1]]}
 
 
 @pytest.mark.parametrize("symbol", ["Fm7", "Ebm7", "Ab", "Ebm", "Bdim7", "Bm7b5", "C"])

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from gripwright.harmony.applied import applied_to
+from gripwright.harmony.applied import applied_to, collection
 from gripwright.harmony.facts import LEADING_KINDS, Facts
 from gripwright.theory.scale import Key
 
@@ -40,14 +40,42 @@ def function_of(chord: Facts, key: Key, after: Facts | None = None) -> str | Non
     >>> function_of(chords[0], parse_key("C major"), chords[1])
     'dominant'
     """
-    if applied_to(chord, key, after):
+    if applied_to(chord, key, after) or _leads_abroad(chord, key, after):
         return "applied dominant"
     place = (chord.root - key.tonic.pc) % 12
     if is_cadential(chord, key, after) or _leads_home(chord, key, after):
         return "dominant"
     if chord.kind in LEADING_KINDS:
-        return {11: "dominant", 2: "subdominant", 6: "subdominant"}.get(place)
+        return _diminished(chord, key, after, place)
+    if chord.kind == "7" and place == 3:
+        return None  # a seventh takes its rest from the third degree
+    if chord.kind == "aug" and place == 3 and key.mode == "minor":
+        return "dominant"
     return _BY_DEGREE.get((place, chord.third))
+
+
+def _diminished(chord: Facts, key: Key, after: Facts | None, place: int) -> str | None:
+    """Return the function of a diminished chord; a seventh of them leads home by any name."""
+    if chord.kind == "dim7" and after is not None and after.root == key.tonic.pc:
+        leading = (key.tonic.pc - 1) % 12 in chord.pcs
+        if leading:
+            return "dominant"
+    if chord.kind == "hdim" and place == 9 and key.mode in ("minor", "dorian"):
+        return "tonic"  # the tonic's minor sixth chord over its sixth
+    return {11: "dominant", 2: "subdominant", 6: "subdominant"}.get(place)
+
+
+def _leads_abroad(chord: Facts, key: Key, after: Facts | None) -> bool:
+    """Return whether a dominant seventh falls by a fifth or a half step to another than the tonic.
+
+    A fifth counts from a chord outside the key, a half step to any place but the fifth: to that,
+    the flat six leads like an augmented sixth.
+    """
+    if after is None or not chord.dominant or after.kind in (*LEADING_KINDS, "other"):
+        return False
+    fall, goal = (chord.root - after.root) % 12, (after.root - key.tonic.pc) % 12
+    outside = not chord.pcs <= collection(key)
+    return outside and goal != 0 and (fall == 7 or (fall == 1 and goal != 7))
 
 
 def is_cadential(chord: Facts, key: Key, after: Facts | None) -> bool:

@@ -41,7 +41,10 @@ def lender_of(chord: Facts, key: Key) -> Key | None:
     'C minor'
     """
     place = (chord.root - key.tonic.pc) % 12
-    for mode in _LENDERS[key.mode]:
+    modes = _LENDERS[key.mode]
+    if place == 7 and key.mode == "major":
+        modes = ("mixolydian", *modes)  # a minor five has only its third from elsewhere
+    for mode in modes:
         lent = _LENT.get(mode)
         if lent is not None and (place, chord.third) not in lent:
             continue

@@ -173,3 +173,51 @@ def test_numerals_in_print() -> None:
     """Raised figures, flats and the diminished sign."""
     assert numeral_in_print("bVI") == "♭VI" and numeral_in_print("viio65/V") == "vii°⁶⁵/V"
     assert numeral_in_print("#ivø7") == "♯ivø⁷" and numeral_in_print("V/bIII") == "V/♭III"
+
+
+LONG = "Dm7 G7(b9) | Cmaj7 | Fm7 Bb7 | Cmaj7 A7 | Dm7 Db7 | Cmaj7 Ebmaj7 Abmaj7 Dbmaj7 | Cmaj7"
+
+
+def test_the_page_keeps_to_eighty_columns() -> None:
+    """Remarks are wrapped and set back, scales go on beneath each other."""
+    text = run("--changes", LONG).stdout
+    assert text and max(len(line) for line in text.splitlines()) <= 80
+    rows = [line for line in text.splitlines() if line.startswith("  ") and line[2] != " "]
+    assert len(rows) == 14 and {row.index(row.split()[1]) for row in rows} == {14}
+
+
+def test_the_page_says_how_the_voices_lead() -> None:
+    """What matters first, each note once, with degrees on both sides."""
+    text = run("--changes", "Dm7 G7").stdout
+    assert "To G7: C (♭7) falls a half step to B (3), F (♭3) stays (♭7)." in text
+
+
+def test_nothing_is_said_twice_on_the_page() -> None:
+    """Not even in a song of 200 chords."""
+    text = run("--changes", "Dm7 G7 Cmaj7 A7 " * 50).stdout
+    said = [line.strip() for line in text.splitlines() if line.startswith("      ")]
+    assert said and len(said) == len(set(said)) < 20
+
+
+def test_the_page_of_a_lesson_has_parts_and_bars(tmp_path: Path) -> None:
+    """As the teacher finds them in the chart."""
+    path = tmp_path / "two-bars.md"
+    path.write_text(LESSON, encoding="utf-8")
+    lines = [line for line in run(str(path)).stdout.splitlines() if line]
+    assert lines[0] == "A" and lines[1].startswith("C major")
+    bars = [line[:7].strip() for line in lines[2:] if line[:5].strip() or line[:7] == " " * 7]
+    assert [bar for bar in bars if bar.isdigit()] == ["1", "2", "3", "4"]
+
+
+@pytest.mark.parametrize(
+    "request_",
+    [{"chords": ["Hm"]}, {"chords": []}, {"chords": [3]}, {}, {"chords": ["C"], "key": "K"},
+     {"chords": ["C"], "tempo": 3}, {"chords": ["C"], "key": 3},
+     {"chords": ["C"], "lengths": ["a"]},
+     {"chords": ["C"], "lengths": [1, 2]}, {"chords": ["C"], "lengths": [0]}, {"chords": ["N"]},
+     {"chords": ["C"], "tuning": "Z9"}, {"chords": ["C"], "capo": "x"}, {"chords": ["x3"]}, "{"],
+)  # fmt: skip
+def test_every_error_has_a_remedy(request_: Any) -> None:
+    """And names its field."""
+    (answer,) = lines([request_])
+    assert answer["error"]["remedy"] and answer["error"]["field"] and answer["error"]["message"]

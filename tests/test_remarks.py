@@ -117,6 +117,7 @@ NOT_TOLD = [
     ("borrowed", "C7 F7 C7 Gm7 C7 F7 C7", "C major"),
     ("passing-diminished", "C Bdim7/Ab G7 C", "C major"),
     ("secondary-dominant", "Cm D7(b5)/Ab G Cm", "C minor"),
+    ("secondary-dominant-unresolved", "C Am7 D7 Dm7 G7 C", "C major"),
     ("two-five-unresolved", "Cmaj7 Fm7 Bb7 Cmaj7", "C major"),
     ("two-five-unresolved", "Dm7 G7 Dm7 G7", "D dorian"),
     ("dominant-chain", "C7 F7 C7 G7 F7 C7", "C major"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, permutations
 
 import pytest
 from hypothesis import given, settings
@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from gripwright.harmony.facts import facts_of
 from gripwright.harmony.leading import least_motion, step
 from gripwright.harmony.threads import threads_between, threads_between_grips
-from gripwright.neck.grip import parse_grip
+from gripwright.harmony.tones import Tone, tones_under
+from gripwright.harmony.voices import paired
+from gripwright.neck.grip import Grip, parse_grip
 from gripwright.neck.tuning import STANDARD_NECK
 from gripwright.theory.symbol import parse_symbol
 
@@ -90,10 +92,10 @@ def test_grips_are_followed_in_register() -> None:
     """Bass to bass and top to top, strings where they sound in both."""
     pair = [(parse_symbol(n), parse_grip(g)) for n, g in (("Dm7", "x5756x"), ("G7", "3x343x"))]
     threads = threads_between_grips(*pair, STANDARD_NECK)
-    assert next(thread.voice for thread in threads) == "bass"
-    assert threads[0].text == "D, the root of Dm7, falls a fifth to G, the root of G7"
-    assert threads[-1].voice == "top" and threads[-1].motion == -3
-    assert any(t.voice == "string 3" and t.kind == "half step" for t in threads)
+    voices = {thread.voice: thread for thread in threads}
+    assert voices["bass"].text == "D, the root of Dm7, falls a fifth to G, the root of G7"
+    assert voices["top"].motion == -3
+    assert voices["string 3"].kind == "half step"
 
 
 @pytest.mark.parametrize(
@@ -112,6 +114,94 @@ def test_a_thread_moves_as_far_as_the_strings_do(grips: tuple[str, str]) -> None
     assert threads
     for thread in threads:
         assert any(low + thread.motion in sounding[1] for low in sounding[0])
+
+
+def test_guide_tones_come_first() -> None:
+    """Thirds and sevenths by half step, then those that stay, then what else stays."""
+    assert told("Dm7", "G7") == [
+        "C, the ♭7 of Dm7, falls a half step to B, the 3 of G7",
+        "F, the ♭3 of Dm7, stays as the ♭7 of G7",
+        "D, the root of Dm7, stays as the 5 of G7",
+    ]
+
+
+def test_a_guide_tone_that_moves_a_whole_step_is_told() -> None:
+    """G, the seventh of A7, goes to F, the third of D minor; no other whole step is told."""
+    threads = threads_between(*[facts_of(parse_symbol(name)) for name in ("A7", "Dm7")])
+    whole = [thread for thread in threads if thread.kind == "whole step"]
+    assert [(t.here[0].name, t.there[0].name, t.guide) for t in whole] == [("G", "F", True)]
+
+
+@pytest.mark.parametrize("after", ["G", "Cm/G"])
+def test_an_augmented_sixth_is_spelled_where_it_opens_out(after: str) -> None:
+    """The seventh of A flat seven rises, so it is F sharp; falling, it stays G flat."""
+    assert any(text.startswith("F♯, the ♯6 of A♭7, rises a half step to G") for text in
+               told("Ab7", after))  # fmt: skip
+    assert not any("F♯" in text for text in told("Ab7", "Dbmaj7"))
+
+
+def test_a_bass_that_moves_by_step_is_a_thread_of_symbols_too() -> None:
+    """C to G over B."""
+    threads = threads_between(*[facts_of(parse_symbol(name)) for name in ("C", "G/B")])
+    assert (threads[0].voice, threads[0].motion) == ("bass", -1)
+
+
+frets = st.lists(st.one_of(st.none(), st.integers(0, 12)), min_size=6, max_size=6)
+
+
+@settings(max_examples=150, deadline=None)
+@given(frets, frets)
+def test_no_pairing_of_grips_beats_the_lower_bound(
+    one: list[int | None], two: list[int | None]
+) -> None:
+    """Voices that use every note move no less than their sets must (Tymoczko 2006)."""
+    here, there = [sounding(grip) for grip in (one, two)]
+    pairs = paired(here, there)
+    assert len(pairs) == min(len(here), len(there))
+    if len(here) == len(there) and here:
+        sets = [tuple(sorted({tone.midi % 12 for tone in side})) for side in (here, there)]
+        total = sum(abs(b.midi - a.midi) for a, b, _ in pairs)
+        assert total >= least_motion(*sets)[0]
+
+
+@settings(max_examples=100, deadline=None)
+@given(frets, frets)
+def test_bass_goes_to_bass_and_top_to_top(one: list[int | None], two: list[int | None]) -> None:
+    """And no note is used twice."""
+    here, there = [sounding(grip) for grip in (one, two)]
+    pairs = paired(here, there)
+    for side in (0, 1):
+        used = [pair[side].string for pair in pairs]
+        assert len(used) == len(set(used))
+    if len(here) > 1 and len(there) > 1:
+        ends = {voice: (a.midi, b.midi) for a, b, voice in pairs}
+        assert ends["bass"] == (min(t.midi for t in here), min(t.midi for t in there))
+        assert ends["top"] == (max(t.midi for t in here), max(t.midi for t in there))
+
+
+def test_what_is_left_is_paired_by_the_least_motion() -> None:
+    """Against trying every way: three inner notes that no string holds together."""
+    here, there = sounding([0, None, 9, None, 8, 3]), sounding([3, 7, None, 5, None, 0])
+    inner = [(a, b) for a, b, voice in paired(here, there) if voice not in ("bass", "top")]
+    mine, theirs = [t.midi for t in here[1:-1]], [t.midi for t in there[1:-1]]
+    least = min(
+        sum(abs(a - b) for a, b in zip(mine, order, strict=True)) for order in permutations(theirs)
+    )
+    assert inner and sum(abs(a.midi - b.midi) for a, b in inner) == least
+
+
+def test_a_shape_that_moves_whole_keeps_its_strings() -> None:
+    """Five frets up, although the middle notes would find nearer ones."""
+    pairs = paired(sounding([1, 3, 3, 2, 1, 1]), sounding([6, 8, 8, 7, 6, 6]))
+    assert all(a.string == b.string and b.midi - a.midi == 5 for a, b, _ in pairs)
+
+
+def sounding(frets: list[int | None]) -> list[Tone]:
+    """Return the notes of a grip in standard tuning, as C major would hear them."""
+    grip = Grip(tuple(frets))
+    if not any(fret is not None for fret in frets):
+        return []
+    return list(tones_under(parse_symbol("C"), grip))
 
 
 def test_a_foreign_bass_has_a_thread_too() -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from gripwright.cli.asking import neck_of
-from gripwright.cli.explain_page import licks_page, page
+from gripwright.cli.explain_page import Spot, licks_page, page
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.errors import InputError
 from gripwright.harmony.changes import Change, check_any, read_changes, read_chord
@@ -44,9 +44,11 @@ class Asked:
 @click.command()
 @click.argument("lesson", required=False, type=click.Path(path_type=Path))
 @click.option("--changes", help='Changes in place of a file: "Dm7 G7 | Cmaj7".')
-@click.option("--key", help='Key that holds throughout, such as "Ab major"; found if not given.')
-@click.option("--tuning", default=STANDARD.text, show_default=True, help="For grips.")
-@click.option("--capo", default="0", show_default=True, help="For grips.")
+@click.option("--key", help='Key that holds throughout, such as "Ab major"; else it is found.')
+@click.option("--tuning", default=STANDARD.text, show_default=True, help="Open strings of grips.")
+@click.option(
+    "--capo", default="0", show_default=True, help="Capo of grips: a fret, or one a string."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 @click.option("--jsonl", "as_lines", is_flag=True, help="Answer JSON requests from stdin.")
 @reports_errors
@@ -55,21 +57,26 @@ def command(
 ) -> int:
     """Explain changes: where each chord stands in its key, what it does, what moves.
 
-    Give a LESSON file, or --changes with bars parted by |: symbols, Harte labels, or grips.
+    Give a LESSON file, or --changes with bars parted by |: symbols, Harte labels, grips such as
+    x35453, or both as x35453=Cmaj7; / strikes a chord again, N is silence.
+
+    Each chord has its numeral, its function and the scales it may carry; beneath it stands what
+    is worth saying, and how its voices lead on, their degrees in brackets.
     """
     if as_lines:
         return batch(sys.stdin.buffer, answer)
     if (lesson is None) == (changes is None):
         raise click.UsageError("explain what? Give a lesson file, or --changes, and not both.")
     licks: list[PartLicks] = []
+    spots: list[Spot] = []
     if lesson is None:
         told = _explain(_ask({"changes": changes, **options}))
     else:
-        told, licks = _explain_file(lesson, _key(options.get("key")))
+        told, licks, spots = _explain_file(lesson, _key(options.get("key")))
     if as_json:
         emit({**as_dict(told), "licks": [_lick(part) for part in licks]})
     else:
-        click.echo("\n".join([page(told), *map(licks_page, licks)]))
+        click.echo("\n".join([page(told, spots), *map(licks_page, licks)]))
     return 0
 
 
@@ -104,7 +111,9 @@ def _check(field: str, value: Any) -> None:
         raise InputError(f"there is no field {field!r}", field=field, remedy=remedy)
     if value is not None and type(value) not in kinds:
         wanted = " or ".join(_WORDS[kind] for kind in kinds)
-        raise InputError(f"{field} must be {wanted}, got {value!r}", field=field)
+        raise InputError(
+            f"{field} must be {wanted}, got {value!r}", field=field, remedy=f"give {wanted}"
+        )
 
 
 def _key(text: str | None) -> Key | None:
@@ -152,7 +161,7 @@ def _explain(asked: Asked) -> Explanation:
     return explain_changes(asked.changes, asked.key, asked.neck)
 
 
-def _explain_file(path: Path, key: Key | None) -> tuple[Explanation, list[PartLicks]]:
+def _explain_file(path: Path, key: Key | None) -> tuple[Explanation, list[PartLicks], list[Spot]]:
     """Explain a lesson's chart and its licks, each part's in the key of its first chord."""
     lesson = read_lesson(path).lesson
     assert lesson is not None
@@ -163,7 +172,8 @@ def _explain_file(path: Path, key: Key | None) -> tuple[Explanation, list[PartLi
         for part in lesson.parts
         if part.name in firsts
     ]
-    return told, [part for part in parts if part.notes]
+    spots = [Spot(one.place.part, one.place.bar) for one in written]
+    return told, [part for part in parts if part.notes], spots
 
 
 def _lick(part: PartLicks) -> dict[str, Any]:
@@ -190,7 +200,7 @@ def as_dict(told: Explanation) -> dict[str, Any]:
         "threads": [
             {
                 "from": start, "to": end, "kind": thread.kind, "voice": thread.voice,
-                "motion": thread.motion, "text": thread.text,
+                "motion": thread.motion, "guide": thread.guide, "text": thread.text,
             }
             for start, end, thread in told.threads
         ],

@@ -1,8 +1,15 @@
-"""What people read of an explanation: one column of chords, and beneath each what is said of it."""
+"""What people read of an explanation: one column of chords, and beneath each what is said of it.
+
+Lines keep to 80 columns. What has been said once is not said again, and of the voices only those
+that matter most are told, in short.
+"""
 
 from __future__ import annotations
 
 import re
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import click
 
@@ -10,31 +17,45 @@ from gripwright.harmony.explain import Explained, Explanation
 from gripwright.harmony.threads import Thread
 from gripwright.lesson.lick_roles import PartLicks
 
+WIDTH = 80
+MOST_THREADS = 3
+MOST_RANK = 4  # half steps, and guide tones that stay or move a whole step
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SMALL = ("diatonic",)  # said by the numeral already
-STEP, MOST_THREADS = 2, 3
-_VOICES = {"bass": "in the bass, ", "top": "on top, "}
+_COLUMNS = (12, 10, 19)
+_INDENT = " " * 6
+_VOICES = {"bass": "in the bass ", "top": "on top "}
 
 
-def page(told: Explanation) -> str:
-    """Return an explanation as text; what has been said once is not said again."""
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a chord of a lesson stands: its part, and its 0-based bar there."""
+
+    part: str
+    bar: int
+
+
+def page(told: Explanation, spots: Sequence[Spot] = ()) -> str:
+    """Return an explanation as text; ``spots`` are a lesson's, one a chord."""
     lines: list[str] = []
     said: set[str] = set()
     also = {region.start: region.key.pretty for region in told.keys.also}
     starts = {region.start: region for region in told.keys.regions}
+    leads: dict[int, list[Thread]] = {}
+    for start, _, thread in told.threads:
+        leads.setdefault(start, []).append(thread)
+    goals = {start: told.chords[end] for start, end, _ in told.threads}
     for index, chord in enumerate(told.chords):
+        spot = spots[index] if spots else None
+        if spot and (not index or spots[index - 1].part != spot.part):
+            lines += ["", click.style(spot.part, bold=True)]
         if index in starts:
-            doubt = f"  or {also[index]}" if index in also else ""
-            lines += ["", click.style(starts[index].key.pretty, bold=True) + doubt, ""]
-        lines.append(_row(chord))
-        sayings = [r.text for r in chord.remarks if r.kind not in _SMALL]
-        moving = [thread for start, _, thread in told.threads if start == index and _worth(thread)]
-        leads = sorted(moving, key=lambda thread: abs(thread.motion))
-        sayings += [_told(thread) for thread in leads[:MOST_THREADS]]
-        for text in sayings:
-            if text not in said:
-                said.add(text)
-                lines.append(click.style(f"      {text}", dim=True))
+            lines += ["", _key_line(starts[index].key.pretty, also.get(index)), ""]
+        lines += _row(chord, spot, spots[index - 1] if spots and index else None)
+        sayings = [remark.text for remark in chord.remarks if remark.kind not in _SMALL]
+        if index in goals:
+            sayings.append(_leading(goals[index], leads[index]))
+        lines += _unsaid(sayings, said)
     return "\n".join(lines).strip("\n")
 
 
@@ -42,30 +63,82 @@ def licks_page(part: PartLicks) -> str:
     """Return the licks of a part: each note, its degree over the chord, and what it does."""
     implied = f", {_print(part.mode)}" if part.mode else ""
     lines = ["", click.style(f"Licks in {part.part}{implied}", bold=True), ""]
+    bar, over = -1, ""
     for one in part.notes:
         place = f"{one.note.fret} on {one.note.string}"
-        degree = f"{one.judged.degree.pretty} of {one.chord.pretty}"
-        where = f"  bar {one.bar + 1:<4}{place:<9}"
-        lines.append(f"{where}{one.judged.note.pretty:<4}{degree:<16}{one.judged.role}")
+        where = f"bar {one.bar + 1}" if one.bar != bar else ""
+        chord = f"over {one.chord.pretty}" if (one.bar, one.chord.text) != (bar, over) else ""
+        bar, over = one.bar, one.chord.text
+        note = f"{one.judged.note.pretty:<4}{one.judged.degree.pretty:<5}{one.judged.role:<12}"
+        lines.append(f"  {where:<8}{place:<10}{note}{chord}".rstrip())
     return "\n".join(lines)
 
 
-def _worth(thread: Thread) -> bool:
-    """Return whether a thread is worth a line: it moves, and by step."""
-    return 0 < abs(thread.motion) <= STEP
+def _key_line(key: str, other: str | None) -> str:
+    doubt = click.style(f"  close behind: {other}", dim=True) if other else ""
+    return click.style(key, bold=True) + doubt
 
 
-def _told(thread: Thread) -> str:
-    text = f"{_VOICES.get(thread.voice, '')}{thread.text}"
-    return f"{text[0].upper()}{text[1:]}."
+def _unsaid(sayings: Sequence[str], said: set[str]) -> list[str]:
+    """Return what was not said before, wrapped and set back."""
+    lines: list[str] = []
+    for text in dict.fromkeys(sayings):
+        if text and text not in said:
+            said.add(text)
+            wrapped = textwrap.wrap(
+                text, WIDTH, initial_indent=_INDENT, subsequent_indent=f"{_INDENT}  "
+            )
+            lines += [click.style(line, dim=True) for line in wrapped]
+    return lines
 
 
-def _row(chord: Explained) -> str:
+def _leading(goal: Explained, threads: Sequence[Thread]) -> str:
+    """Return how the voices lead on: the few that matter, each note told once."""
+    told: list[str] = []
+    used: set[tuple[str, str]] = set()
+    for thread in threads:
+        ends = {("from", thread.here[0].name), ("to", thread.there[0].name)}
+        if len(told) < MOST_THREADS and _matters(thread) and not ends & used:
+            used |= ends
+            told.append(_short(thread))
+    if not told or goal.symbol is None:
+        return ""
+    return f"To {goal.symbol.pretty}: {', '.join(told)}."
+
+
+def _matters(thread: Thread) -> bool:
+    outer = thread.voice in _VOICES and 0 < abs(thread.motion) <= 2
+    return thread.rank <= MOST_RANK or outer
+
+
+def _short(thread: Thread) -> str:
+    """Return a thread in few words, ``C (♭7) falls a half step to B (3)``."""
+    (note, degree), (other, goal) = thread.here, thread.there
+    start = f"{_VOICES.get(thread.voice, '')}{note.pretty} ({degree.pretty})"
+    if not thread.motion:
+        renamed = "" if note == other else f" as {other.pretty}"
+        return f"{start} stays{renamed} ({goal.pretty})"
+    verb = "rises" if thread.motion > 0 else "falls"
+    size = "" if thread.kind == "leap" else f" a {thread.kind}"
+    return f"{start} {verb}{size} to {other.pretty} ({goal.pretty})"
+
+
+def _row(chord: Explained, spot: Spot | None, last: Spot | None) -> list[str]:
+    """Return the line of a chord; more scales than fit go on beneath each other."""
+    bar = ""
+    if spot:
+        bar = f"{spot.bar + 1:>3}  " if spot != last else " " * 5
     if chord.symbol is None:
-        return "  –"
-    scales = ", ".join(_print(scale) for scale in chord.scales)
-    parts = (chord.symbol.pretty, numeral_in_print(chord.numeral or ""), chord.function or "")
-    return f"  {parts[0]:<12}{parts[1]:<10}{parts[2]:<19}{scales}".rstrip()
+        return [f"  {bar}–"]
+    cells = (chord.symbol.pretty, numeral_in_print(chord.numeral or ""), chord.function or "")
+    head = "".join(f"{cell:<{width}}" for cell, width in zip(cells, _COLUMNS, strict=True))
+    root = f"{chord.symbol.root.name} "
+    scales = ", ".join(_print(scale.removeprefix(root)) for scale in chord.scales)
+    start = f"  {bar}{head}"
+    return textwrap.wrap(
+        f"{start}{scales}", WIDTH, subsequent_indent=" " * len(start), drop_whitespace=True,
+        break_on_hyphens=False,
+    ) if scales else [start.rstrip()]  # fmt: skip
 
 
 def numeral_in_print(text: str) -> str:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
-from gripwright.harmony.table import Form, Way, cluster_above, limit, ways
+from gripwright.harmony.table import Form, Way, cluster_above, limit, terms, ways
 from gripwright.harmony.terms import context_cost, voicing_cost
 from gripwright.harmony.tones import PLAIN_DEGREES, Tone
 from gripwright.harmony.why import Heard, Spelling, reasons
@@ -141,8 +141,24 @@ def _ranked(
         (way.cost + voicing_cost(way, sounds, bass) + context_cost(way, low, *where), way)
         for way in found
     ]
-    sums.sort(key=lambda entry: entry[0])
-    return sums
+    return _given_once(sorted(sums, key=_sum))
+
+
+def _sum(entry: tuple[int, Way]) -> int:
+    return entry[0]
+
+
+def _given_once(ranked: list[tuple[int, Way]]) -> list[tuple[int, Way]]:
+    """Return the ways, best first, chords over a foreign bass behind a name with their root."""
+    roots: set[int] = set()
+    sums = []
+    for cost, way in ranked:
+        again = way.root in roots and way.form.slash(way.root)
+        sums.append(
+            (cost + (terms()["foreign bass under a root that is given"] if again else 0), way)
+        )
+        roots.add(way.root)
+    return sorted(sums, key=_sum)
 
 
 class _Voice(NamedTuple):

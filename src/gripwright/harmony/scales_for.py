@@ -59,7 +59,7 @@ _LEANING = ("phrygian dominant", "mixolydian b6")  # on triads that lean like a 
 _MINORS = ("minor", "melodic minor", "harmonic minor")
 _ON_PLAIN = ("half-whole diminished",)  # beside the scale of a dominant that falls a fifth
 _ON_TENSE = ("half-whole diminished", "whole tone", "altered")  # beside it on an altered one
-_TENSE = frozenset({1, 3, 6, 8})  # altered notes of a dominant above its root
+_TENSE = frozenset({1, 3, 8})  # altered notes above its root; a sharp eleven is a colour
 # Degrees whose minor triads take the minors with a raised seventh.
 _MINOR_HOMES = (0, 5)
 _RAISED = ("melodic minor", "harmonic minor")

@@ -25,6 +25,7 @@ class Form:
     and a flat seventh do, ``fifth`` whether any fifth does, ``whole`` whether root, third and
     fifth do; ``doubtful`` is the pitch class of a sharp eleven or flat thirteen that a missing
     fifth might make an altered fifth, or None;
+    ``bare_thirteenth`` tells whether a seventh and a thirteenth sound without a fifth;
     ``fixed`` are the degrees whose letters name the chord: a triad with its fifth and all that
     stacks on it in thirds or sixths, the third and seventh of a dominant, else the root alone.
     """
@@ -38,6 +39,7 @@ class Form:
     fifth: bool
     whole: bool
     doubtful: int | None
+    bare_thirteenth: bool
     fixed: frozenset[Degree]
 
     def slash(self, root: int) -> bool:
@@ -115,7 +117,8 @@ def _form(index: int) -> Form:
     )
     whole = "1" in texts and bool(texts & {"3", "b3"}) and fifth
     low = doubtful[0] if doubtful else None
-    return Form(quality, text, by_pc, omits, seventh, dominant, fifth, whole, low, fixed)
+    bare = "13" in texts and bool(texts & {"7", "b7"}) and not fifth
+    return Form(quality, text, by_pc, omits, seventh, dominant, fifth, whole, low, bare, fixed)
 
 
 def _fixed(texts: set[str]) -> tuple[int, ...]:

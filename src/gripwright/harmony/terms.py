@@ -21,27 +21,44 @@ def voicing_cost(way: Way, sounds: tuple[Sounding, ...], bass: Sounding) -> int:
     root_pc = (bass.midi + way.root) % 12
     above = [(sound.midi - root_pc) % 12 for sound in sounds]
     cost = weigh["root doubled"] * min(2, max(0, above.count(0) - 1))
-    if form.slash(way.root) and above.count(-way.root % 12) > 1:
-        cost += weigh["slash bass doubled"]
-    if way.root and bass != sounds[0]:
-        cost += weigh["root above the bass, bass on an inner string"]
     if way.root:
-        cost += _against_fifth(form, sounds, bass.midi)
-    if way.root == 2 and form.triad_over(2) and len(above) > 4 and above.count(-way.root % 12) == 1:
-        cost += weigh["triad doubled over its flat seventh"]
+        cost += _another_bass(way, sounds, bass, above)
+    elif form.bare_thirteenth and _lowest(sounds, above, 9) < _lowest(sounds, above, 10, 11):
+        cost += weigh["thirteenth under its seventh"]
     if form.doubtful is not None:
-        lowest = min(s.midi for s, pc in zip(sounds, above, strict=True) if pc == form.doubtful)
-        high = lowest - bass.midi > 12
+        high = _lowest(sounds, above, form.doubtful) - bass.midi > 12
         cost += weigh["tension for a fifth, high" if high else "tension for a fifth, low"]
+    return cost
+
+
+def _lowest(sounds: tuple[Sounding, ...], above: list[int], *pcs: int) -> int:
+    """Return the lowest sounding note that lies so far above the root."""
+    return min(sound.midi for sound, pc in zip(sounds, above, strict=True) if pc in pcs)
+
+
+def _another_bass(way: Way, sounds: tuple[Sounding, ...], bass: Sounding, above: list[int]) -> int:
+    """Return what the voicing says of a root that is not the bass."""
+    weigh, form, low = terms(), way.form, above[sounds.index(bass)]
+    cost = _against_fifth(form, sounds, bass.midi)
+    if bass != sounds[0]:
+        cost += weigh["root above the bass, bass on an inner string"]
+        if low in form.degrees and form.degrees[low].number > 7:
+            cost += weigh["tension as the bass, on an inner string"]
+    if low in form.degrees:
+        return cost
+    if above.count(low) > 1:
+        return cost + weigh["slash bass doubled"]
+    if way.root == 2 and form.text in ("", "m") and len(above) > 4:
+        cost += weigh["triad doubled over its flat seventh"]
     return cost
 
 
 def _against_fifth(form: Form, sounds: tuple[Sounding, ...], bass_midi: int) -> int:
     """Return what a fifth right above the bass says against a root that is not the bass.
 
-    It says nothing against a root that has third and fifth of its own.
+    It says nothing against a root that has third and fifth of its own, nor do three notes alone.
     """
-    if form.whole:
+    if form.whole or len(sounds) < 4:
         return 0
     weigh = terms()
     above = sorted({sound.midi - bass_midi for sound in sounds})[1:3]

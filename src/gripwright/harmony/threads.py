@@ -1,8 +1,12 @@
-"""Threads: voices followed from one chord to the next.
+"""Threads: voices followed from one chord to the next, what matters most first.
 
-With grips, the voices are heard: bass to bass, top to top, then each string that sounds in
-both, then what is left to the nearest note. With symbols only they are those of the least
-motion (`leading`). Told are common tones and half steps, and in the bass and on top every move.
+With grips, the voices are heard (`voices`): bass to bass, top to top, strings where the hand
+follows them, the rest by least motion. With symbols only they are those of the least motion
+(`leading`), the guide tones, and the bass. Told are common tones and half steps, guide tones up
+to a whole step, and with grips every move in the bass and on top.
+
+First come half steps, those of guide tones (thirds and sevenths) before others; then guide tones
+that stay or move a whole step; then what else stays; last the bass and top that only move.
 """
 
 from __future__ import annotations
@@ -11,16 +15,21 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from gripwright.harmony.claims import Claim, holds, sentence
-from gripwright.harmony.facts import Facts
+from gripwright.harmony.facts import Facts, facts_of
 from gripwright.harmony.leading import least_motion, step
-from gripwright.harmony.tones import Tone, tones_under
+from gripwright.harmony.tones import tones_under
+from gripwright.harmony.voices import paired
 from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import Neck
-from gripwright.theory.interval import Degree, degree_between
+from gripwright.theory.interval import Degree, degree_between, note_at
 from gripwright.theory.pitch import Note
 from gripwright.theory.symbol import ChordSymbol
 
 _KINDS = {0: "common tone", 1: "half step", 2: "whole step"}
+_GUIDES = (3, 7)
+_OUTER = ("bass", "top")
+
+Spelled = tuple[Note, Degree]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,80 +38,105 @@ class Thread:
 
     ``kind`` is ``common tone``, ``half step``, ``whole step`` or ``leap``; ``voice`` where it
     is heard: ``bass``, ``top``, ``string 3``, ``inner``, or ``any`` where only symbols are known.
-    ``motion`` is in semitones, up positive.
+    ``here`` and ``there`` are its notes and their degrees; ``motion`` is in semitones, up
+    positive; ``guide`` is whether it is a third or seventh on both sides.
     """
 
     kind: str
     voice: str
     motion: int
+    here: Spelled
+    there: Spelled
+    guide: bool
     text: str
+
+    @property
+    def rank(self) -> int:
+        """Return its place among the threads of a change, 0 for what matters most."""
+        size = abs(self.motion)
+        if size == 1:
+            one_end = self.here[1].number in _GUIDES or self.there[1].number in _GUIDES
+            return 0 if self.guide else 1 if one_end else 2
+        if self.guide and size <= 2:
+            return 3 + size // 2
+        return 5 if size == 0 else 6 if size == 2 else 7
 
 
 @lru_cache(maxsize=16384)
 def threads_between(one: Facts, two: Facts) -> tuple[Thread, ...]:
-    """Return the common tones and half steps of the least motion between two symbols.
+    """Return the threads between two symbols, what matters most first.
 
     >>> from gripwright.harmony.facts import facts_of
     >>> from gripwright.theory.symbol import parse_symbol
     >>> pair = (facts_of(parse_symbol(text)) for text in ("G7(b9)", "Cmaj7"))
-    >>> [thread.text for thread in threads_between(*pair)][-1]
-    'A♭, the ♭9 of G7(♭9), falls a half step to G, the 5 of Cmaj7'
+    >>> for thread in threads_between(*pair): print(thread.text)
+    F, the ♭7 of G7(♭9), falls a half step to E, the 3 of Cmaj7
+    A♭, the ♭9 of G7(♭9), falls a half step to G, the 5 of Cmaj7
+    B, the 3 of G7(♭9), stays as the 7 of Cmaj7
+    G, the root of G7(♭9), stays as the 5 of Cmaj7
     """
     here, there = _spelled(one.symbol), _spelled(two.symbol)
-    _, pairs = least_motion(tuple(sorted(here)), tuple(sorted(there)))
-    found = [
-        thread
-        for pc, goal in pairs
-        if abs(motion := step(pc, goal)) < 2
-        and (thread := _told(one.symbol, two.symbol, here[pc], there[goal], motion, "any"))
-    ]
-    return tuple(sorted(found, key=lambda thread: abs(thread.motion)))
+    _, least = least_motion(tuple(sorted(here)), tuple(sorted(there)))
+    pairs = dict.fromkeys((pc, goal, "any") for pc, goal in (*_guides(here, there), *least))
+    if abs(step(one.bass, two.bass)) <= 2:
+        pairs = {(one.bass, two.bass, "bass"): None} | pairs
+    found: dict[tuple[int, int], Thread] = {}
+    for pc, goal, voice in pairs:
+        motion = step(pc, goal)
+        guide = _is_guide(here[pc][1]) and _is_guide(there[goal][1])
+        told = abs(motion) < 2 or (abs(motion) == 2 and (guide or voice == "bass"))
+        if told and (pc, goal) not in found:
+            opens = motion == 1 and step(one.bass, two.bass) == -1
+            start = _as_sixth(one, here[pc]) if opens else here[pc]
+            thread = _told(one.symbol, two.symbol, start, there[goal], motion, voice)
+            if thread:
+                found[pc, goal] = thread
+    return tuple(sorted(found.values(), key=lambda thread: thread.rank))
 
 
 def threads_between_grips(
     one: tuple[ChordSymbol, Grip], two: tuple[ChordSymbol, Grip], neck: Neck
 ) -> tuple[Thread, ...]:
-    """Return the voices between two grips, bass first and top last.
+    """Return the threads between two grips, what matters most first.
 
     Raises GripError if a grip does not fit the neck.
     """
-    here, there = tones_under(*one, neck), tones_under(*two, neck)
+    voices = paired(tones_under(*one, neck), tones_under(*two, neck))
+    sinks = bool(voices) and voices[0][1].midi - voices[0][0].midi == -1
     found = []
-    for tone, other, voice in _paired(here, there):
+    for tone, other, voice in voices:
         motion = other.midi - tone.midi
-        if voice in ("bass", "top") or abs(motion) < 2:
-            places = (tone.note, tone.degree), (other.note, other.degree)
-            thread = _told(one[0], two[0], *places, motion, voice)
+        start, goal = (tone.note, tone.degree), (other.note, other.degree)
+        if sinks and motion == 1:
+            start = _as_sixth(facts_of(one[0]), start)
+        guide = _is_guide(tone.degree) and _is_guide(other.degree)
+        if voice in _OUTER or abs(motion) < 2 or (guide and abs(motion) == 2):
+            thread = _told(one[0], two[0], start, goal, motion, voice)
             found += [thread] if thread else []
-    return tuple(found)
+    return tuple(sorted(found, key=lambda thread: thread.rank))
 
 
-def _paired(here: tuple[Tone, ...], there: tuple[Tone, ...]) -> list[tuple[Tone, Tone, str]]:
-    """Return who follows whom: bass, strings from the bass side, what is left, top."""
-    mine, theirs = sorted(here, key=_pitch), sorted(there, key=_pitch)
-    bass = (mine.pop(0), theirs.pop(0), "bass")
-    pairs = [bass]
-    tops = [(mine.pop(), theirs.pop(), "top")] if mine and theirs else []
-    for tone in tuple(mine):
-        same = [other for other in theirs if other.string == tone.string]
-        if same:
-            pairs.append((tone, same[0], f"string {tone.string}"))
-            mine.remove(tone)
-            theirs.remove(same[0])
-    for tone in mine:
-        if theirs:
-            nearest = min(theirs, key=lambda other: abs(other.midi - tone.midi))
-            theirs.remove(nearest)
-            pairs.append((tone, nearest, "inner"))
-    return pairs + tops
+def _as_sixth(chord: Facts, start: Spelled) -> Spelled:
+    """Return a dominant's seventh as the augmented sixth that it is where it opens out."""
+    if not chord.dominant or start[1] != Degree(7, -1):
+        return start
+    sixth = Degree(6, 1)
+    return note_at(chord.symbol.root, sixth), sixth
 
 
-def _pitch(tone: Tone) -> tuple[int, int]:
-    return (tone.midi, -tone.string)
+def _is_guide(degree: Degree) -> bool:
+    return degree.number in _GUIDES
+
+
+def _guides(here: dict[int, Spelled], there: dict[int, Spelled]) -> tuple[tuple[int, int], ...]:
+    """Return the pairs of the least motion between the thirds and sevenths of two chords."""
+    mine = tuple(sorted(pc for pc, (_, degree) in here.items() if _is_guide(degree)))
+    theirs = tuple(sorted(pc for pc, (_, degree) in there.items() if _is_guide(degree)))
+    return least_motion(mine, theirs)[1] if mine and theirs else ()
 
 
 @lru_cache(maxsize=8192)
-def _spelled(symbol: ChordSymbol) -> dict[int, tuple[Note, Degree]]:
+def _spelled(symbol: ChordSymbol) -> dict[int, Spelled]:
     """Return the notes a symbol claims, by pitch class, with a foreign bass among them."""
     notes = {
         note.pc: (note, degree) for note, degree in zip(symbol.notes, symbol.degrees, strict=True)
@@ -114,15 +148,12 @@ def _spelled(symbol: ChordSymbol) -> dict[int, tuple[Note, Degree]]:
 
 
 def _told(
-    one: ChordSymbol,
-    two: ChordSymbol,
-    here: tuple[Note, Degree],
-    there: tuple[Note, Degree],
-    motion: int,
-    voice: str,
+    one: ChordSymbol, two: ChordSymbol, here: Spelled, there: Spelled, motion: int, voice: str
 ) -> Thread | None:
     """Return a thread whose claim holds, None otherwise."""
     claim = Claim("changes.thread", (one, two), (*here, *there, motion))
     if not holds(claim):
         return None
-    return Thread(_KINDS.get(abs(motion), "leap"), voice, motion, sentence(claim))
+    kind = _KINDS.get(abs(motion), "leap")
+    guide = _is_guide(here[1]) and _is_guide(there[1])
+    return Thread(kind, voice, motion, here, there, guide, sentence(claim))

@@ -60,7 +60,7 @@ def _minor_plagal(claim: Claim) -> bool:
 
 def _say_minor_plagal(claim: Claim) -> str:
     chord, after = names(claim)
-    return f"{chord} to {after} is a plagal close with the subdominant in minor"
+    return f"{chord} to {after} is a plagal move home, with the subdominant in minor"
 
 
 def _plagal(claim: Claim) -> bool:

@@ -92,6 +92,7 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
     stretches = _stretches(stops)
     strong = [one for one in stretches if one.claim.name in _OVER]
     led = {at for one in stretches if _leads(one, stops) for at in (one.start, one.start + 1)}
+    open_twos = {one.start for one in stretches if one.claim.name == "two-five-unresolved"}
     roots = {stop.chord.root for stop in stops}
     told: dict[int, tuple[Remark, ...]] = {}
     around = zip([None, *stops], stops, [*stops[1:], None], strict=False)
@@ -100,6 +101,7 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
         hidden = {
             "deceptive": stop.place.key.tonic.pc not in roots,  # what never sounds is not expected
             "borrowed": position in led,
+            "secondary-dominant-unresolved": position - 1 in open_twos,
             "chromatic-mediant": position > 1 and stops[position - 2].chord is stop.chord,
         }
         told[stop.index] = tuple(

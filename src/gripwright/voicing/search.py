@@ -27,7 +27,7 @@ from gripwright.voicing.sound import sound_raw, sound_share
 
 SOUND_WEIGHT = 1.5
 LITTLE_MORE = 0.2
-FAR_OPENS, FAR_OPENS_MOST, NEAR_NUT = 0.08, 0.5, 4
+FAR_OPENS, FAR_OPENS_MOST, NEAR_NUT = 0.16, 1.0, 3
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,10 @@
 """How a grip sounds, apart from how hard it is: 1 is clear and full, 0 a blur.
 
 What counts against it, all common practice: close intervals too low (the low interval limits
-that arrangers are taught, from memory), holes of more than an octave above the bass, guide
-tones of a seventh chord doubled, a minor ninth inside, few strings, a high bass, and notes of
-the symbol that are left out.
+that arrangers are taught, from memory), a second right above the bass, holes of more than an
+octave above it, guide tones of a seventh chord doubled, a minor ninth inside, few strings, a
+high bass, and notes of the symbol that are left out. Four or five strings with four different
+notes are less thin than as many that double a triad.
 """
 
 from __future__ import annotations
@@ -19,9 +20,10 @@ from gripwright.theory.symbol import ChordSymbol
 # The lowest MIDI note under which an interval (in semitones) starts to blur.
 LOWEST_CLEAR = {1: 52, 2: 51, 3: 48, 4: 46, 5: 46, 6: 47, 7: 34, 8: 43, 9: 41, 10: 41, 11: 41}
 MUD, HOLE, DOUBLED_GUIDE, DOUBLED_COLOUR, MINOR_NINTH, MISSING = 0.03, 0.10, 0.04, 0.12, 0.25, 0.12
-UNISON, HALF_STEP = 0.15, 0.12
+UNISON, HALF_STEP, SECOND_BELOW = 0.15, 0.12, 0.15
 # By the number of strings that sound; six and more are full.
 THIN = (2.0, 2.0, 1.2, 0.65, 0.30, 0.15)
+COMPLETE, COMPLETE_SHARE = 4, 0.7  # so many different notes, and what is left of being thin
 # The bass is wanted below this MIDI note; each semitone above it counts a little.
 LOW_BASS, HIGH_BASS = 45, 0.035
 
@@ -52,13 +54,22 @@ def sound_raw(midis: Sequence[int], symbol: ChordSymbol | None = None) -> float:
     True
     """
     low_first = sorted(midis)
-    total = sum(THIN[len(low_first) :][:1])
+    total = _thin(low_first)
+    total += SECOND_BELOW * (len(low_first) > 1 and 0 < low_first[1] - low_first[0] <= 2)
     total += HIGH_BASS * max(0, low_first[0] - LOW_BASS) if low_first else 0.0
     for place, (below, above) in enumerate(pairwise(low_first)):
         size = above - below
         total += MUD * max(0, LOWEST_CLEAR.get(size, 0) - below)
         total += HOLE * (place > 0 and size > 12) + UNISON * (size == 0) + HALF_STEP * (size == 1)
     return total if symbol is None else total + _under(low_first, _colour(symbol))
+
+
+def _thin(midis: list[int]) -> float:
+    strings = len(midis)
+    if strings >= len(THIN):
+        return 0.0
+    complete = strings >= COMPLETE and len({midi % 12 for midi in midis}) >= COMPLETE
+    return THIN[strings] * (COMPLETE_SHARE if complete else 1.0)
 
 
 def _under(low_first: list[int], colour: _Colour) -> float:

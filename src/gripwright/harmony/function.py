@@ -43,7 +43,11 @@ def function_of(chord: Facts, key: Key, after: Facts | None = None) -> str | Non
     if applied_to(chord, key, after) or _leads_abroad(chord, key, after):
         return "applied dominant"
     place = (chord.root - key.tonic.pc) % 12
-    if is_cadential(chord, key, after) or _leads_home(chord, key, after):
+    if (
+        is_cadential(chord, key, after)
+        or is_four_over_five(chord, key, after)
+        or _leads_home(chord, key, after)
+    ):
         return "dominant"
     if chord.kind in LEADING_KINDS:
         return _diminished(chord, key, after, place)
@@ -88,6 +92,17 @@ def is_cadential(chord: Facts, key: Key, after: Facts | None) -> bool:
         and after.root == after.bass == chord.bass
         and after.third in ("major", "other")
     )
+
+
+def is_four_over_five(chord: Facts, key: Key, after: Facts | None) -> bool:
+    """Return whether a subdominant over the fifth stands for a suspended dominant going home."""
+    fifth = (key.tonic.pc + 7) % 12
+    place = (chord.root - key.tonic.pc) % 12
+    four = (place == 5 and chord.third in ("major", "minor")) or (
+        place == 2 and chord.kind == "min7"
+    )
+    home = after is not None and after.root in (key.tonic.pc, fifth)
+    return four and home and chord.bass == fifth and (fifth - chord.root) % 12 not in chord.above
 
 
 def _leads_home(chord: Facts, key: Key, after: Facts | None) -> bool:

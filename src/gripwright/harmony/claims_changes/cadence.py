@@ -66,6 +66,7 @@ def _say_minor_plagal(claim: Claim) -> str:
 def _plagal(claim: Claim) -> bool:
     (chord, after), key = claim.subject, claim.args[0]
     like = is_major(chord) == is_major(after) and is_minor(chord) == is_minor(after)
+    like = like and not has(chord, 10) and not has(after, 10)
     rooted = all(one.bass_note.pc == one.root.pc for one in claim.subject)
     return above(chord, key) == 5 and above(after, key) == 0 and like and rooted
 

@@ -119,12 +119,27 @@ def _say_altered_dominant(claim: Claim) -> str:
     )
 
 
+def _four_over_five(claim: Claim) -> bool:
+    """Check a subdominant chord over the fifth, which has not the third of the dominant."""
+    chord, key = claim.subject[0], claim.args[0]
+    leading = (key.tonic.pc - 1) % 12
+    over = (chord.bass_note.pc - key.tonic.pc) % 12 == 7
+    return over and above(chord, key) in (2, 5) and leading not in sounds(chord)
+
+
+def _say_four_over_five(claim: Claim) -> str:
+    chord = claim.subject[0]
+    five = chord.bass_note.pretty
+    return f"{chord.pretty} over its bass {five} is a suspended dominant: {five} without its third"
+
+
 KINDS = {
     "secondary-dominant": Kind(_reached, _say_reached),
     "secondary-leading-tone": Kind(_reached, _say_reached),
     "secondary-dominant-unresolved": Kind(_open, _say_open),
     "secondary-leading-tone-unresolved": Kind(_open, _say_open),
     "tritone-substitute": Kind(_tritone_substitute, _say_tritone_substitute),
+    "four-over-five": Kind(_four_over_five, _say_four_over_five),
     "backdoor": Kind(_backdoor, _say_backdoor),
     "altered-dominant": Kind(_altered_dominant, _say_altered_dominant),
 }

@@ -101,6 +101,16 @@ def _say_dominant_chain(claim: Claim) -> str:
     )
 
 
+def _circle(claim: Claim) -> bool:
+    """Check five chords or more whose roots fall by fifths, one of them diminished at most."""
+    steps = [falls(one, two) for one, two in itertools.pairwise(claim.subject)]
+    return len(steps) > 3 and steps.count(6) <= 1 and set(steps) <= {6, 7}
+
+
+def _say_circle(claim: Claim) -> str:
+    return f"the roots of {listed(names(claim))} fall by fifths: a circle of fifths"
+
+
 def _thirds_cycle(claim: Claim) -> bool:
     """Check tonics in equal thirds, each after its own dominant or none of them."""
     stations = _stations(claim)
@@ -140,5 +150,6 @@ KINDS = {
     "two-sub-one": Kind(_two_sub_one, _say_two_sub_one),
     "turnaround": Kind(_turnaround, _say_turnaround),
     "dominant-chain": Kind(_dominant_chain, _say_dominant_chain),
+    "circle": Kind(_circle, _say_circle),
     "thirds-cycle": Kind(_thirds_cycle, _say_thirds_cycle),
 }

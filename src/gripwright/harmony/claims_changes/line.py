@@ -9,6 +9,7 @@ from gripwright.harmony.claims import Claim, Kind
 from gripwright.harmony.claims_changes.notes import (
     bass_step,
     basses,
+    has,
     listed,
     names,
     note_in,
@@ -113,6 +114,20 @@ def _say_bass_line(claim: Claim) -> str:
     return f"the bass {walks} {_way(claim)} {steps}: {basses(claim)}"
 
 
+def _lament(claim: Claim) -> bool:
+    """Check a bass that sinks by step from a minor root to its fifth, last by a half step."""
+    first, *_, near, last = claim.subject
+    root = first.root.pc
+    rooted = first.bass_note.pc == root and has(first, 3)
+    down = all(step in (-1, -2) for step in _bass_steps(claim.subject))
+    arrives = (near.bass_note.pc - root) % 12 == 8 and (last.bass_note.pc - root) % 12 == 7
+    return len(claim.subject) > 3 and rooted and down and arrives
+
+
+def _say_lament(claim: Claim) -> str:
+    return f"the bass sinks from the tonic to the fifth, the lament bass: {basses(claim)}"
+
+
 def _parallel(claim: Claim) -> bool:
     chords, (step, key) = claim.subject, claim.args
     steps = {(two.root.pc - one.root.pc) % 12 for one, two in itertools.pairwise(chords)}
@@ -167,6 +182,7 @@ KINDS = {
     "line": Kind(_line, _say_line),
     "line-through": Kind(_through, _say_through),
     "bass-line": Kind(_bass_line, _say_bass_line),
+    "lament": Kind(_lament, _say_lament),
     "parallel": Kind(_parallel, _say_parallel),
     "constant-structure": Kind(_constant_structure, _say_constant_structure),
     "shape-moved": Kind(_shape_moved, _say_shape_moved),

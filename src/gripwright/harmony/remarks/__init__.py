@@ -60,6 +60,9 @@ _OVER: dict[str, frozenset[str]] = {
     "dominant-chain": frozenset({"parallel"}),
     "line-through": frozenset({"line"}),
     "double-plagal": frozenset({"plagal"}),
+    "turnaround": frozenset({"circle"}),
+    "lament": frozenset({"bass-line"}),
+    "andalusian": frozenset({"lament"}),
 }
 # Those that explain their first two chords by where they lead.
 _LEADING = ("two-five", "two-five-unresolved")

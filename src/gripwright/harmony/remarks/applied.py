@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from gripwright.harmony.applied import applied_to
+from gripwright.harmony.applied import applied_to, collection
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.numeral import numeral
 from gripwright.harmony.remarks.diatonic import leaves
@@ -36,8 +36,13 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
 
 
 def _sinks(here: Place, after: Place) -> bool:
-    """Return whether the bass falls on by a half step: such a chord passes and leads nowhere."""
-    return (here.chord.bass - after.chord.bass) % 12 == 1
+    """Return whether a diminished chord passes by a half step, or is the two of a five.
+
+    Such a chord does not lead up to the root above it.
+    """
+    passes = (here.chord.bass - after.chord.bass) % 12 == 1
+    two = after.chord.dominant and (here.chord.root - after.chord.root) % 12 == 7
+    return passes or two
 
 
 def _falls(here: Place, after: Place) -> bool:
@@ -52,7 +57,7 @@ def _leads_abroad(here: Place, after: Place) -> bool:
 
 def _altered(here: Place, after: Place) -> Iterator[Claim]:
     """Tell the altered notes that lie next to the goal, where one is not of the key."""
-    root, inside = here.chord.root, {note.pc for note in here.key.notes}
+    root, inside = here.chord.root, collection(here.key)
     notes = [(root + size) % 12 for size in _ALTERED if size in here.chord.above]
     lean = [pc for pc in notes if {(pc + 1) % 12, (pc - 1) % 12} & after.chord.pcs]
     if any(pc not in inside for pc in lean):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from gripwright.harmony.claims import Claim
-from gripwright.harmony.function import is_cadential
+from gripwright.harmony.function import is_cadential, is_four_over_five
 from gripwright.harmony.remarks.passage import Place
 
 _TO_DOMINANT = (2, 5)
@@ -21,6 +21,8 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         yield Claim("changes.six-four", symbols, (here.key,))
     elif before is not None and _passes(before, here, after):
         yield Claim("changes.passing-six-four", (before.chord.symbol, *symbols))
+    if is_four_over_five(here.chord, here.key, after.chord):
+        yield Claim("changes.four-over-five", (here.chord.symbol,), (here.key,))
     if _is_deceptive(before, here, after):
         yield Claim("changes.deceptive", symbols, (here.key,))
     if _is_minor_plagal(here, after):

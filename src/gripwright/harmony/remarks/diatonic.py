@@ -27,7 +27,7 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         yield Claim("changes.diatonic", (chord.symbol,), (key,))
         if key.mode not in _PLAIN:
             yield Claim("changes.mode-colour", (chord.symbol,), (key,))
-    elif key.mode == "minor" and outside == {leading} and here.degree in (7, 11):
+    elif key.mode == "minor" and outside == {leading} and _has_leading_note(here):
         yield Claim("changes.leading-note", (chord.symbol,), (key,))
     elif here.degree == 0 and outside == {(key.tonic.pc + 4) % 12} and key.mode == "phrygian":
         yield Claim("changes.phrygian-major", (chord.symbol,), (key,))
@@ -39,6 +39,11 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         lender = lender_of(chord, key)
         if lender:
             yield Claim("changes.borrowed", (chord.symbol,), (key, lender))
+
+
+def _has_leading_note(here: Place) -> bool:
+    """Return whether a chord of a minor key is one that the leading note makes: V, vii or III+."""
+    return here.degree in (7, 11) or (here.degree == 3 and here.chord.kind == "aug")
 
 
 def _is_melodic(here: Place, outside: frozenset[int]) -> bool:

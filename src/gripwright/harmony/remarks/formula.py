@@ -20,6 +20,7 @@ _ROUND: tuple[dict[int, tuple[str, ...]], ...] = (
     {0: ("maj", "maj7", "min", "min7", "7", "other"), 4: ("min", "min7")},
 )
 _LEAST_CHAIN = 3
+LEAST_CIRCLE = 5
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
@@ -37,6 +38,7 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
             five = stops[at : at + 5]
             yield at, _claim("turnaround", five, five[-1].place.key)
     yield from _chains(stops)
+    yield from _circles(stops)
     yield from _cycles(stops)
 
 
@@ -106,6 +108,28 @@ def _chains(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
 def _leads(here: Stop, after: Stop) -> bool:
     fall = (here.chord.root - after.chord.root) % 12
     return here.chord.dominant and not here.place.rests and fall in (1, 7)
+
+
+def _circles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell five chords or more, not all dominants, whose roots fall by fifths."""
+    start, narrow = 0, 0
+    for at in range(1, len(stops) + 1):
+        fall = _root_fall(stops[at - 1], stops[at]) if at < len(stops) else None
+        narrow += fall == 6
+        if fall == 7 or (fall == 6 and narrow == 1 and _within_key(stops[at - 1 : at + 1])):
+            continue
+        run = stops[start:at]
+        if len(run) >= LEAST_CIRCLE and not all(stop.chord.dominant for stop in run[:-1]):
+            yield start, _claim("circle", run)
+        start, narrow = at, 0
+
+
+def _root_fall(one: Stop, two: Stop) -> int:
+    return (one.chord.root - two.chord.root) % 12
+
+
+def _within_key(pair: Sequence[Stop]) -> bool:
+    return not any(leaves(stop.chord, stop.place.key) for stop in pair)
 
 
 def _cycles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:

@@ -57,7 +57,27 @@ def bass_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
         run = stops[at : at + size + 1]
         if way in (-1, 1) and _walks(run, steps[at : at + size]):
             yield at, Claim("changes.bass-line", symbols_of(run), (way,))
+        if way == -1:
+            yield from _laments(run, at)
         at += size
+
+
+def _laments(run: Sequence[Stop], at: int) -> Iterator[tuple[int, Claim]]:
+    """Tell where a falling bass goes from a minor tonic to its fifth."""
+    for start, stop in enumerate(run):
+        place = stop.place
+        if (
+            place.degree == 0
+            and place.chord.third == "minor"
+            and place.chord.bass == stop.chord.root
+        ):
+            ends = [n for n in range(start + 3, len(run)) if _is_fifth(run[n], place.chord.root)]
+            if ends:
+                yield at + start, Claim("changes.lament", symbols_of(run[start : ends[0] + 1]))
+
+
+def _is_fifth(stop: Stop, tonic: int) -> bool:
+    return (stop.chord.bass - tonic) % 12 == 7
 
 
 def _walks(run: Sequence[Stop], steps: Sequence[int]) -> bool:

@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Any
 
+from gripwright.bench.desk import whole
+from gripwright.bench.wire.answers import (
+    Arranged,
+    ArrangedChord,
+    Loss,
+    Move,
+    TuningFit,
+    TuningsTold,
+)
+from gripwright.bench.wire.intents import TakeArrangement
+from gripwright.bench.wire.requests import ArrangeAsked
 from gripwright.draw.words import change_in_words
-from gripwright.errors import InputError
 from gripwright.lesson.arranged import Written, chords_of, write_grips_in
 from gripwright.lesson.edit import Edit, apply_edit
 from gripwright.lesson.model import Lesson
 from gripwright.lesson.revise import set_chord
 from gripwright.lesson.revise_bars import difference
-from gripwright.lesson.text import Parsed, lesson_error, parse
+from gripwright.lesson.text import Parsed, parse
 from gripwright.neck.effort import Player
 from gripwright.voicing.arrange import Arrangement, Wanted, arrange, for_another_neck
 from gripwright.voicing.limits import Limits
@@ -22,58 +31,52 @@ SHOWN_TUNINGS = 12
 
 
 def arrangement_of(
-    lesson: Lesson, request: dict[str, Any]
+    lesson: Lesson, request: ArrangeAsked | TakeArrangement
 ) -> tuple[tuple[Written, ...], Arrangement]:
     """Return the chords of a lesson and the best chain for them.
 
-    The request may give ``level``, ``aim`` and ``keep``: whether the teacher's own grips stay.
-    Raises InputError for a level or aim that is none, SearchError where a chord has no grip.
+    Raises SearchError where a chord has no grip.
     """
-    level, aim = request.get("level", 5), request.get("aim", "total")
-    if level not in (1, 2, 3, 4, 5) or aim not in ("total", "worst"):
-        raise InputError("a level is 1 to 5, an aim total or worst", field="level")
     written = chords_of(lesson)
     asked = [one.asked for one in written]
-    if not request.get("keep", True):
+    if not request.keep:
         asked = list(for_another_neck(asked))
-    chain = arrange(asked, Player(lesson.neck), Wanted(Limits(level=level), aim))
+    chain = arrange(asked, Player(lesson.neck), Wanted(Limits(level=request.level), request.aim))
     return written, chain[0]
 
 
-def arrange_answer(lesson: Lesson, request: dict[str, Any]) -> dict[str, Any]:
+def arrange_answer(lesson: Lesson, sha256: str, request: ArrangeAsked) -> Arranged:
     """Return before and after of each chord, how the hand moves, and what is lost."""
     written, chain = arrangement_of(lesson, request)
     held = chain.fingerings
-    return {
-        "chords": [
-            {
-                "symbol": one.chord.symbol.text if one.chord.symbol else one.chord.name,
-                "before": one.chord.grip.text if one.chord.grip else None,
-                "grip": found.grip.text,
-                "effort": round(found.effort.total, 4),
-            }
+    return Arranged(
+        sha256=sha256,
+        chords=[
+            ArrangedChord(
+                symbol=one.chord.symbol.text if one.chord.symbol else one.chord.name,
+                before=one.chord.grip.text if one.chord.grip else None,
+                grip=found.grip.text,
+                effort=round(found.effort.total, 4),
+            )
             for one, found in zip(written, held, strict=True)
         ],
-        "effort": round(chain.effort, 4),
-        "moves": [
-            {"words": change_in_words(a.grip, b.grip, a.fingers, b.fingers)}
-            for a, b in pairwise(held)
+        effort=round(chain.effort, 4),
+        moves=[
+            Move(change_in_words(a.grip, b.grip, a.fingers, b.fingers)) for a, b in pairwise(held)
         ],
-        "lost": [
-            {"symbol": one.chord.name, "text": loss.text}
+        lost=[
+            Loss(one.chord.name, loss.text)
             for one, loss in zip(written, chain.losses, strict=True)
             if loss
         ],
-        "cautions": list(chain.cautions),
-    }
+        cautions=list(chain.cautions),
+    )
 
 
-def take_arrangement(request: dict[str, Any], text: str, parsed: Parsed) -> Edit:
+def take_arrangement(request: TakeArrangement, text: str, parsed: Parsed) -> Edit:
     """Return the edit that writes the arrangement of the same request into the chart."""
-    if parsed.lesson is None:
-        raise lesson_error(parsed.problems, "this lesson")
-    written, chain = arrangement_of(parsed.lesson, request)
-    if request.get("keep", True):
+    written, chain = arrangement_of(whole("this lesson", parsed), request)
+    if request.keep:
         return difference(text, write_grips_in(text, chain))
     after = text
     for one, found in zip(written, chain.fingerings, strict=True):
@@ -84,20 +87,19 @@ def take_arrangement(request: dict[str, Any], text: str, parsed: Parsed) -> Edit
     return difference(text, after)
 
 
-def tunings_answer(lesson: Lesson) -> dict[str, Any]:
+def tunings_answer(lesson: Lesson, sha256: str) -> TuningsTold:
     """Return the best tunings and capos for a lesson, best first."""
     home = Player(lesson.neck)
     asked = tuple(one.asked for one in chords_of(lesson))
     fits = rank_tunings(asked, home, song_necks(lesson.neck))
-    return {
-        "tunings": [
-            {
-                "tuning": fit.neck.tuning.text,
-                "capo": fit.neck.capo,
-                "stops": list(fit.neck.stops),
-                "effort": round(fit.effort, 4),
-                "unreached": [one.text for one in fit.unreached],
-            }
-            for fit in fits[:SHOWN_TUNINGS]
-        ]
-    }
+    told = [
+        TuningFit(
+            tuning=fit.neck.tuning.text,
+            capo=fit.neck.capo,
+            stops=list(fit.neck.stops),
+            effort=round(fit.effort, 4),
+            unreached=[one.text for one in fit.unreached],
+        )
+        for fit in fits[:SHOWN_TUNINGS]
+    ]
+    return TuningsTold(sha256=sha256, tunings=told)

@@ -11,32 +11,37 @@ import os
 from multiprocessing.connection import Connection
 from pathlib import Path
 
+from gripwright.bench.desk import whole
+from gripwright.bench.refusals import without_folders
+from gripwright.cli.unforeseen import foreseen
 from gripwright.errors import GripwrightError
-from gripwright.lesson.text import lesson_error, parse, read_text
+from gripwright.lesson.text import parse
 from gripwright.pack.build import build
 from gripwright.pack.cache import Cache, default_folder
 from gripwright.pack.gate import findings_that_stop
 from gripwright.pack.run import Step
 
 
-def work(pipe: Connection, place: Path, out: Path, anyway: bool) -> None:
-    """Build the lesson at a place into a folder and tell of it; errors are told, not raised."""
+def work(pipe: Connection, name: str, text: str, out: Path, anyway: bool) -> None:
+    """Build a lesson's text into a folder and tell of it; errors are told, not raised.
+
+    A worker whose bench was killed finds the pipe broken at its next step, and stops.
+    """
     try:
-        _build(pipe, place, out, anyway)
-    except GripwrightError as error:
+        _build(pipe, name, text, out, anyway)
+    except BrokenPipeError:
+        return
+    except (GripwrightError, OSError, MemoryError) as failure:
+        error = foreseen(failure)
         remedy = f"; {error.remedy}" if error.remedy else ""
-        pipe.send(("failed", f"{error.message}{remedy}"))
-    except OSError as error:
-        pipe.send(("failed", f"{error.strerror}: {error.filename}"))
+        pipe.send(("failed", without_folders(f"{error.message}{remedy}")))
     except KeyboardInterrupt:
         pipe.send(("stopped", None))
 
 
-def _build(pipe: Connection, place: Path, out: Path, anyway: bool) -> None:
-    text = read_text(place)
+def _build(pipe: Connection, name: str, text: str, out: Path, anyway: bool) -> None:
     parsed = parse(text)
-    if parsed.lesson is None:
-        raise lesson_error(parsed.problems, place.name)
+    lesson = whole(name, parsed)
     stops = () if anyway else findings_that_stop(parsed, text)
     if stops:
         pipe.send(("failed", f"line {stops[0].line}: {stops[0].message}"))
@@ -45,7 +50,7 @@ def _build(pipe: Connection, place: Path, out: Path, anyway: bool) -> None:
     def told(step: Step) -> None:
         pipe.send(("step", step.stage, step.done))
 
-    pack = build(parsed.lesson, out, Cache(default_folder(os.environ)), told=told)
+    pack = build(lesson, out, Cache(default_folder(os.environ)), told=told)
     products = [
         {"path": row.path, "kind": row.kind, "bytes": row.bytes} for row in pack.manifest.files
     ]

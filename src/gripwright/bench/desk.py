@@ -9,31 +9,24 @@ from __future__ import annotations
 
 import re
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from itertools import count
 
-from gripwright.bench.folder import Folder
+from gripwright.bench.folder import Folder, Stamp
 from gripwright.bench.lesson_view import lesson_view
-from gripwright.errors import InputError, LessonError
+from gripwright.bench.refusals import Conflict
+from gripwright.bench.wire.answers import LessonName
+from gripwright.bench.wire.lesson import Changed, Inverse, LessonView
+from gripwright.errors import GripwrightError, LessonError
 from gripwright.lesson.edit import Edit, apply_edit
 from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import Parsed, lesson_error, parse, text_sha256
 from gripwright.neck.tuning import parse_tuning
 
 TAKE_SUFFIXES = (".wav", ".flac", ".mp3", ".m4a", ".ogg", ".webm", ".mp4", ".mov", ".mkv")
-
-
-class Conflict(InputError):
-    """Report a change made on a text that is no longer what the file holds."""
-
-    code = "conflict"
-
-    def __init__(self, path: str, lesson: dict[str, Any]) -> None:
-        super().__init__(
-            f"{path} was changed elsewhere", field="base_sha256",
-            remedy="look at it as it is now, then make the change again or leave it",
-        )  # fmt: skip
-        self.lesson = lesson
+_TITLE = re.compile(r"^title:[ \t]*(.+?)[ \t]*$", re.MULTILINE)
+Make = Callable[[str, Parsed], Edit]
 
 
 @dataclass
@@ -42,26 +35,38 @@ class Desk:
 
     folder: Folder
     lock: threading.Lock = field(default_factory=threading.Lock)
+    _titles: dict[str, tuple[Stamp, str | None]] = field(default_factory=dict)
 
-    def lessons(self) -> list[dict[str, str]]:
+    def lessons(self) -> list[LessonName]:
         """Return path and title of every lesson in the folder."""
         found = []
-        for path in self.folder.find((".md",)):
-            text = self.text(path, strict=False)
-            if text.startswith("---"):
-                match = re.search(r"^title:[ \t]*(.+?)[ \t]*$", text[:4000], re.MULTILINE)
-                found.append({"path": path, "title": match[1] if match else path})
+        for path, stamp in self.folder.stamps((".md",)).items():
+            known = self._titles.get(path)
+            if known is None or known[0] != stamp:
+                known = self._titles[path] = stamp, self._title(path)
+            if known[1] is not None:
+                found.append(LessonName(path, known[1]))
         return found
+
+    def _title(self, path: str) -> str | None:
+        """Return the title in a lesson's front matter, None where the file is no lesson."""
+        try:
+            text = self.folder.read(path).decode("utf-8", "replace")
+        except GripwrightError:  # too large, or taken away just now
+            return None
+        if not text.startswith("---"):
+            return None
+        match = _TITLE.search(text[:4000])
+        return match[1] if match else path
 
     def takes(self) -> list[str]:
         """Return the recordings in the folder."""
-        return list(self.folder.find(TAKE_SUFFIXES))
+        return list(self.folder.stamps(TAKE_SUFFIXES))
 
-    def text(self, path: str, *, strict: bool = True) -> str:
+    def text(self, path: str) -> str:
         """Return a lesson's text; raises LessonError when it is not UTF-8."""
-        data = self.folder.read(path)
         try:
-            return data.decode("utf-8", "strict" if strict else "replace")
+            return self.folder.read(path).decode("utf-8")
         except UnicodeDecodeError as error:
             raise LessonError(
                 f"{path}: byte {error.start} is not UTF-8", field="path", at=error.start,
@@ -76,15 +81,13 @@ class Desk:
     def lesson(self, path: str) -> Lesson:
         """Return the lesson on disk; raises LessonError when there is none."""
         _, parsed = self.read(path)
-        if parsed.lesson is None:
-            raise lesson_error(parsed.problems, path)
-        return parsed.lesson
+        return whole(path, parsed)
 
-    def view(self, path: str) -> dict[str, Any]:
+    def view(self, path: str) -> LessonView:
         """Return what the browser draws of a lesson."""
         return lesson_view(path, *self.read(path))
 
-    def change(self, path: str, make: Any, base_sha256: str) -> dict[str, Any]:
+    def change(self, path: str, make: Make, base_sha256: str) -> Changed:
         """Apply the edit that ``make(text, parsed)`` returns; answer the lesson and the inverse.
 
         Raises Conflict when the file no longer is what the change was made on.
@@ -93,33 +96,38 @@ class Desk:
             text, parsed = self.read(path)
             if parsed.sha256 != base_sha256:
                 raise Conflict(path, lesson_view(path, text, parsed))
-            edit: Edit = make(text, parsed)
+            edit = make(text, parsed)
             after = apply_edit(text, edit)
             self.folder.write(path, after.encode("utf-8"))
-        inverse = {
-            "start": edit.start, "end": edit.start + len(edit.text),
-            "text": text[edit.start : edit.end],
-        }  # fmt: skip
-        return {"lesson": lesson_view(path, after, parse(after)), "inverse": inverse}
+        inverse = Inverse(edit.start, edit.start + len(edit.text), text[edit.start : edit.end])
+        return Changed(lesson=lesson_view(path, after, parse(after)), inverse=inverse)
 
     def create(self, title: str, tuning: str) -> str:
         """Write a new lesson with one part and return its path; raises TuningError."""
         strings = parse_tuning(tuning).text
         clean = " ".join(title.split())[:120] or "Untitled lesson"
         stem = re.sub(r"[^a-z0-9]+", "-", clean.lower()).strip("-")[:60] or "lesson"
-        taken = set(self.folder.find((".md",)))
-        name = next(
-            name
-            for number in range(1, 1000)
-            if (name := f"{stem}{'' if number == 1 else f'-{number}'}.md") not in taken
-        )
         text = (
             f"---\ntitle: {clean}\ntempo: 90\nmetre: 4/4\ntuning: {strings}\nkey: auto\n---\n\n"
             "What this lesson is about.\n\n```part Verse\n| rest | rest | rest | rest |\n```\n"
         )
-        self.folder.write(name, text.encode("utf-8"), fresh=True)
+        with self.lock:
+            name = self.free_name(stem, ".md")
+            self.folder.write(name, text.encode("utf-8"), fresh=True)
         return name
+
+    def free_name(self, stem: str, suffix: str) -> str:
+        """Return a name in the folder that nothing has: ``stem.md``, ``stem-2.md`` and so on."""
+        names = (f"{stem}{'' if n == 1 else f'-{n}'}{suffix}" for n in count(1))
+        return next(name for name in names if not self.folder.exists(name))
 
     def sha256(self, path: str) -> str:
         """Return the hash of the text on disk."""
         return text_sha256(self.text(path))
+
+
+def whole(path: str, parsed: Parsed) -> Lesson:
+    """Return the lesson that was read; raises LessonError with its problems when there is none."""
+    if parsed.lesson is None:
+        raise lesson_error(parsed.problems, path)
+    return parsed.lesson

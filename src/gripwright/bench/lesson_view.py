@@ -6,8 +6,14 @@ goes by index, so no time is read back from the browser.
 
 from __future__ import annotations
 
-from typing import Any
-
+from gripwright.bench.wire.lesson import (
+    BarView,
+    EventView,
+    LessonView,
+    PartView,
+    ProblemView,
+    Run,
+)
 from gripwright.draw.words import grip_in_words
 from gripwright.lesson.model import Bar, Chord, ChordEvent, Lesson
 from gripwright.lesson.revise_carry import beats_of, stays_of
@@ -17,38 +23,35 @@ from gripwright.neck.tuning import Neck
 from gripwright.proof.registry import Evidence, check
 
 _MARKED = ("chord", "grip")
+MOST_PROBLEMS = 200
 
 
-def lesson_view(path: str, text: str, parsed: Parsed) -> dict[str, Any]:
+def lesson_view(path: str, text: str, parsed: Parsed) -> LessonView:
     """Return the object that the bench draws; problems ride along, the draft is drawn."""
     lesson = parsed.draft
-    return {
-        "path": path,
-        "sha256": parsed.sha256,
-        "text": text,
-        "title": lesson.title or path,
-        "whole": parsed.lesson is not None,
-        "tuning": lesson.neck.tuning.text,
-        "capo": lesson.neck.capo,
-        "tempo_bpm": float(lesson.tempo_bpm),
-        "metre": lesson.metre.text,
-        "key": lesson.key.name if lesson.key else None,
-        "facts": {
-            field: text[span.start : span.end].strip()
+    return LessonView(
+        path=path,
+        sha256=parsed.sha256,
+        text=text,
+        title=lesson.title or path,
+        whole=parsed.lesson is not None,
+        tuning=lesson.neck.tuning.text,
+        capo=lesson.neck.capo,
+        tempo_bpm=float(lesson.tempo_bpm),
+        metre=lesson.metre.text,
+        key=lesson.key.name if lesson.key else None,
+        facts={
+            str(field): text[span.start : span.end].strip()
             for (kind, field, *_), span in parsed.spans.items()
             if kind == "front"
         },
-        "order": list(lesson.order),
-        "parts": _parts(lesson, parsed, text),
-        "problems": [_problem(problem) for problem in parsed.problems[:200]],
-    }
-
-
-def _problem(problem: Any) -> dict[str, Any]:
-    return {
-        "code": problem.code, "line": problem.line, "column": problem.column,
-        "message": problem.message, "suggestion": problem.suggestion,
-    }  # fmt: skip
+        order=list(lesson.order),
+        parts=_parts(lesson, parsed, text),
+        problems=[
+            ProblemView(p.code, p.line, p.column, p.message, p.suggestion)
+            for p in parsed.problems[:MOST_PROBLEMS]
+        ],
+    )
 
 
 def _marked(parsed: Parsed, text: str) -> dict[Node, str]:
@@ -65,57 +68,70 @@ def _marked(parsed: Parsed, text: str) -> dict[Node, str]:
     return marks
 
 
-def _parts(lesson: Lesson, parsed: Parsed, text: str) -> list[dict[str, Any]]:
+def _parts(lesson: Lesson, parsed: Parsed, text: str) -> list[PartView]:
     marks = _marked(parsed, text)
-    views = []
-    for part in lesson.parts:
-        bars = []
-        for bar_index, bar in enumerate(part.bars):
-            events = []
-            leads = [stay[0].offset for stay in stays_of(bar.chords) for _ in stay]
-            for event_index, event in enumerate(bar.chords):
-                span = parsed.spans.get(("chord", part.name, bar_index, event_index))
-                writing = text[span.start : span.end] if span else None
-                view = _event(event, bar, lesson.neck, writing)
-                named = ("grip", event.chord.name) if event.chord else ()
-                here: Node = ("chord", part.name, bar_index, event_index)
-                view["again"] = leads[event_index] < event.offset
-                view["wrong"] = marks.get(here) or marks.get(named)
-                events.append(view)
-            bars.append({
-                "metre": bar.metre.text,
-                "repeat_start": bar.repeat_start,
-                "repeat_times": bar.repeat_times,
-                "endings": list(bar.endings),
-                "lick": bool(bar.notes),
-                "grid": [float(start / bar.metre.beats[0]) for start in beats_of(bar)],
-                "events": events,
-            })  # fmt: skip
-        key = part.key.name if part.key else None
-        views.append({"name": part.name, "key": key, "bars": bars})
-    return views
+    return [
+        PartView(
+            part.name,
+            part.key.name if part.key else None,
+            [
+                _bar(bar, ("chord", part.name, index), lesson.neck, parsed, text, marks)
+                for index, bar in enumerate(part.bars)
+            ],
+        )
+        for part in lesson.parts
+    ]
 
 
-def _event(event: ChordEvent, bar: Bar, neck: Neck, writing: str | None) -> dict[str, Any]:
+def _bar(
+    bar: Bar, here: Node, neck: Neck, parsed: Parsed, text: str, marks: dict[Node, str]
+) -> BarView:
+    leads = [stay[0].offset for stay in stays_of(bar.chords) for _ in stay]
+    events = []
+    for index, event in enumerate(bar.chords):
+        node: Node = (*here, index)
+        span = parsed.spans.get(node)
+        named = ("grip", event.chord.name) if event.chord else ()
+        view = _event(
+            event, bar, neck,
+            writing=text[span.start : span.end] if span else "",
+            again=leads[index] < event.offset,
+            wrong=marks.get(node) or marks.get(named),
+        )  # fmt: skip
+        events.append(view)
+    return BarView(
+        metre=bar.metre.text,
+        repeat_start=bar.repeat_start,
+        repeat_times=bar.repeat_times,
+        endings=bar.endings,
+        lick=bool(bar.notes),
+        grid=[float(start / bar.metre.beats[0]) for start in beats_of(bar)],
+        events=events,
+    )
+
+
+def _event(
+    event: ChordEvent, bar: Bar, neck: Neck, *, writing: str, again: bool, wrong: str | None
+) -> EventView:
     chord = event.chord
     beats = float(event.length / bar.metre.beats[0])
-    view: dict[str, Any] = {
-        "beats": beats, "rest": chord is None, "struck": event.struck, "push": float(event.push),
-        "label": event.label, "writing": writing if writing is not None else "",
-        "words": f"rest, {_beats(beats)}", "doubt": False,
-    }  # fmt: skip
-    if chord is None:
-        return view
-    symbol = chord.symbol
-    runs = symbol.runs if symbol else ()
-    return view | {
-        "symbol": symbol.text if symbol else chord.name,
-        "runs": [{"text": run.text, "raised": run.raised} for run in runs]
-        or [{"text": chord.name, "raised": False}],
-        "grip": chord.grip.text if chord.grip else None,
-        "doubt": chord.doubt is not None,
-        "words": _words(chord, neck, beats),
-    }
+    symbol = chord.symbol if chord else None
+    runs = tuple(Run(run.text, run.raised) for run in symbol.runs) if symbol else ()
+    return EventView(
+        beats=beats,
+        rest=chord is None,
+        struck=event.struck,
+        push=float(event.push),
+        label=event.label,
+        writing=writing,
+        words=_words(chord, neck, beats) if chord else f"rest, {_beats(beats)}",
+        again=again,
+        wrong=wrong,
+        doubt=chord is not None and chord.doubt is not None,
+        symbol=symbol.text if symbol else chord.name if chord else None,
+        runs=runs or ((Run(chord.name, False),) if chord else ()),
+        grip=chord.grip.text if chord and chord.grip else None,
+    )
 
 
 def _words(chord: Chord, neck: Neck, beats: float) -> str:

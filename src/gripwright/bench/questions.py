@@ -1,97 +1,81 @@
 """The questions that the bench passes on: the same functions that the commands call.
 
-Each takes the request's JSON object and returns the answer of the command contract; what the
-page draws beside it (typeset runs, diagrams, sentences) is added here and changes no answer.
+Each row is a call with what it asks, what it answers and the function that does; what the page
+draws beside a command's answer (typeset runs, diagrams, places) is added here and changes
+nothing in it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
-from functools import partial
+from dataclasses import asdict
 from typing import Any
 
 from gripwright.bench.arranging import arrange_answer, tunings_answer
-from gripwright.bench.desk import Desk
+from gripwright.bench.calls import CallRoute, as_command, ask, given_fields
+from gripwright.bench.desk import Desk, whole
 from gripwright.bench.harmony import harmony_of
 from gripwright.bench.naming import name_answer
 from gripwright.bench.playing import play_answer
-from gripwright.bench.recordings import correct_take, hear_take, span_answer, sync_take
-from gripwright.bench.replies import text_field
+from gripwright.bench.wire import answers as told
+from gripwright.bench.wire import requests as asked
 from gripwright.cli import grips as grips_command
 from gripwright.draw.diagram import diagram
 from gripwright.lesson.model import Lesson
-from gripwright.lesson.text import Parsed, lesson_error
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import make_neck, parse_tuning
 from gripwright.proof.registry import Evidence, check
 
 SHOWN = 24
-Question = Callable[[dict[str, Any]], dict[str, Any]]
-About = Callable[["Asked", dict[str, Any]], dict[str, Any]]
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """The lesson that a question is about, read from disk once."""
+def question_routes(desk: Desk) -> list[CallRoute]:
+    """Return the routes of what can be asked about grips and lessons."""
 
-    path: str
-    text: str
-    parsed: Parsed
+    def lesson_and_hash(path: str) -> tuple[Lesson, str]:
+        _, parsed = desk.read(path)
+        return whole(path, parsed), parsed.sha256
 
-    @property
-    def lesson(self) -> Lesson:
-        """Return the lesson; raises LessonError with its problems when there is none."""
-        if self.parsed.lesson is None:
-            raise lesson_error(self.parsed.problems, self.path)
-        return self.parsed.lesson
+    def explain(of: asked.OfLesson) -> dict[str, Any]:
+        _, parsed = desk.read(of.path)
+        return {**harmony_of(parsed.draft), "sha256": parsed.sha256}
 
+    def proof(of: asked.OfLesson) -> dict[str, Any]:
+        text, parsed = desk.read(of.path)
+        findings = [asdict(finding) for finding in check(Evidence(parsed, text))]
+        return {"findings": findings, "sha256": parsed.sha256}
 
-def _name(desk: Desk) -> Question:
-    return name_answer
+    def arrange(of: asked.ArrangeAsked) -> told.Arranged:
+        return arrange_answer(*lesson_and_hash(of.path), of)
 
+    def tunings(of: asked.OfLesson) -> told.TuningsTold:
+        return tunings_answer(*lesson_and_hash(of.path))
 
-def _grips(desk: Desk) -> Question:
-    def answer(request: dict[str, Any]) -> dict[str, Any]:
-        told = grips_command.answer({"first": SHOWN, "differ": True, **request})
-        neck = make_neck(parse_tuning(told["tuning"]), told["capo"] or 0)
-        for found in told["grips"]:
-            grip = parse_grip(found["grip"], len(neck))
-            found["svg"] = diagram(grip, neck, fingers=found["fingers"], weight="small")
-        return told
+    def play(of: asked.OfLesson) -> told.Played:
+        return play_answer(*lesson_and_hash(of.path))
 
-    return answer
-
-
-def _about(work: About) -> Callable[[Desk], Question]:
-    """Return a question about a lesson whose answer names the text that it is about."""
-
-    def of(desk: Desk) -> Question:
-        def answer(request: dict[str, Any]) -> dict[str, Any]:
-            path = text_field(request, "path")
-            text, parsed = desk.read(path)
-            return {**work(Asked(path, text, parsed), request), "sha256": parsed.sha256}
-
-        return answer
-
-    return of
+    return [
+        as_command("name", asked.NameAsked, told.NameBeside, _plainly(name_answer), quick=True),
+        as_command("grips", asked.GripsAsked, told.GripsBeside, _plainly(_grips)),
+        as_command("explain", asked.OfLesson, told.ExplainBeside, explain),
+        as_command("proof", asked.OfLesson, told.ProofBeside, proof),
+        ask("/api/arrange", asked.ArrangeAsked, told.Arranged, arrange),
+        ask("/api/tunings", asked.OfLesson, told.TuningsTold, tunings),
+        ask("/api/play", asked.OfLesson, told.Played, play),
+    ]
 
 
-def _proof(asked: Asked, request: dict[str, Any]) -> dict[str, Any]:
-    return {"findings": [asdict(finding) for finding in check(Evidence(asked.parsed, asked.text))]}
+def _plainly(
+    answer: Callable[[dict[str, Any]], dict[str, Any]],
+) -> Callable[[asked.Request], dict[str, Any]]:
+    """Return a command's answer as a function of a request of the bench."""
+    return lambda request: answer(given_fields(request))
 
 
-QUESTIONS: dict[str, Callable[[Desk], Question]] = {
-    "name": _name,
-    "grips": _grips,
-    "explain": _about(lambda asked, request: harmony_of(asked.parsed.draft)),
-    "arrange": _about(lambda asked, request: arrange_answer(asked.lesson, request)),
-    "tunings": _about(lambda asked, request: tunings_answer(asked.lesson)),
-    "play": _about(lambda asked, request: play_answer(asked.lesson)),
-    "proof": _about(_proof),
-    "span": lambda desk: partial(span_answer, desk),
-    "hear": lambda desk: partial(hear_take, desk),
-    "sync": lambda desk: partial(sync_take, desk),
-    "correct": lambda desk: partial(correct_take, desk),
-}
-QUICK = frozenset({"name"})
+def _grips(request: dict[str, Any]) -> dict[str, Any]:
+    found = grips_command.answer({"first": SHOWN, "differ": True, **request})
+    neck = make_neck(parse_tuning(found["tuning"]), found["capo"] or 0)
+    for one in found["grips"]:
+        grip = parse_grip(one["grip"], len(neck))
+        one["svg"] = diagram(grip, neck, fingers=one["fingers"], weight="small")
+    return found

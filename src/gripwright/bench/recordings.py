@@ -4,28 +4,37 @@ from __future__ import annotations
 
 import os
 import re
-import secrets
 import tempfile
-from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import numpy as np
 from starlette.concurrency import run_in_threadpool
-from starlette.requests import Request
+from starlette.requests import Request as WebRequest
 from starlette.responses import Response
-from starlette.routing import Route
 
-from gripwright.bench.desk import TAKE_SUFFIXES, Desk
-from gripwright.bench.replies import guarded, reply, text_field, whole_field
+from gripwright.bench.calls import (
+    Call,
+    CallRoute,
+    as_command,
+    ask,
+    by_hand,
+    converted,
+    look,
+    reply,
+)
+from gripwright.bench.desk import TAKE_SUFFIXES, Desk, whole
+from gripwright.bench.folder import named
+from gripwright.bench.wire import answers as told
+from gripwright.bench.wire import requests as asked
 from gripwright.dsp.media import MAX_SECONDS, audio_facts, stream_audio
 from gripwright.dsp.sound_file import write_flac
 from gripwright.errors import InputError
-from gripwright.hearing.follow import follow
+from gripwright.hearing.follow import follow_heard
 from gripwright.hearing.hear import hear
 from gripwright.hearing.record import (
-    Band,
     band_of,
     practice_loop,
     read_span,
@@ -33,61 +42,79 @@ from gripwright.hearing.record import (
     with_grip,
 )
 from gripwright.hearing.report import hear_answer, here_answer, sync_answer
-from gripwright.hearing.sound import read_take
+from gripwright.hearing.sound import file_sha256, read_take
 from gripwright.lesson.timing_file import (
+    Timing,
     read_timing,
+    timing_bytes,
     timing_path,
     with_correction,
-    write_timing,
 )
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
 
 PEAKS = 1600
-BANDS: tuple[Band, ...] = ("whole", "bass", "centre", "sides")
 PLAY_RATE = 44_100
 
 
-def recording_routes(desk: Desk) -> list[Route]:
+def recording_routes(desk: Desk) -> list[CallRoute]:
     """Return the routes that take recordings in and give them back to be seen and heard."""
 
-    @guarded
-    async def about(request: Request) -> Response:
-        place = desk.folder.path(request.query_params.get("path", ""))
-        return reply(await run_in_threadpool(_about, place))
+    def about(of: asked.OfLesson) -> told.TakeTold:
+        with desk.folder.held(of.path) as take:
+            return _about(take)
 
-    @guarded
-    async def take_in(request: Request) -> Response:
-        name = _clean_name(request.query_params.get("name", ""))
-        path = await _keep(desk, name, request)
-        return reply({"path": path}, 201)
+    def audio(of: asked.AudioAsked) -> bytes:
+        with desk.folder.held(of.path) as take:
+            return _audio(take, of)
 
-    @guarded
-    async def audio(request: Request) -> Response:
-        query = request.query_params
-        place = desk.folder.path(query.get("path", ""))
-        data = await run_in_threadpool(_audio, place, dict(query))
-        return Response(data, media_type="audio/flac")
+    def span(of: asked.SpanAsked) -> dict[str, Any]:
+        with desk.folder.held(of.path) as take:
+            x, rate = read_span(take, of.from_s, of.to_s)
+        return here_answer(sounds_here(x, rate, _neck(of)))
 
+    def hear_it(of: asked.HearAsked) -> dict[str, Any]:
+        with desk.folder.held(of.path) as take:
+            return hear_answer(hear(read_take(take), _neck(of)))
+
+    async def take_in(request: WebRequest) -> Response:
+        given = converted(dict(request.query_params), asked.TakeIn)
+        path = await _keep(desk, *_clean_name(given.name), request)
+        return reply(told.Started(path=path), 201)
+
+    into = Call("POST", "/api/take", asked.TakeIn, told.Started, file=True, status=201)
     return [
-        Route("/api/take", about, methods=["GET"]),
-        Route("/api/take", take_in, methods=["POST"]),
-        Route("/api/audio", audio),
+        ask("/api/take", asked.OfLesson, told.TakeTold, about, method="GET"),
+        by_hand(into, take_in),
+        look("/api/audio", asked.AudioAsked, "audio/flac", audio),
+        as_command("span", asked.SpanAsked, told.NothingBeside, span, like="record"),
+        as_command("hear", asked.HearAsked, told.NothingBeside, hear_it),
+        as_command("sync", asked.SyncAsked, told.SyncBeside, lambda of: sync_take(desk, of)),
+        ask("/api/correct", asked.Correct, told.Corrected, lambda of: correct_take(desk, of)),
     ]
 
 
-def _about(place: Path) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True)
+class _Recording:
+    """A recording, the same as long as its stamp is; by which path it is reached matters not."""
+
+    stamp: tuple[int, int, int, int]
+    path: Path = field(compare=False)
+
+
+def _about(take: Path) -> told.TakeTold:
     """Return length and the peaks to draw, 0 to 1; raises MediaError."""
-    stamp = place.stat()
-    seconds, peaks = _peaks(str(place), stamp.st_mtime_ns, stamp.st_size)
-    return {"seconds": seconds, "peaks": list(peaks), "rate": audio_facts(place).rate}
+    info = take.stat()
+    stamp = (info.st_dev, info.st_ino, info.st_mtime_ns, info.st_size)
+    seconds, peaks = _peaks(_Recording(stamp, take))
+    return told.TakeTold(seconds=seconds, peaks=list(peaks), rate=audio_facts(take).rate)
 
 
 @lru_cache(maxsize=8)
-def _peaks(place: str, modified_ns: int, size: int) -> tuple[float, tuple[float, ...]]:
+def _peaks(recording: _Recording) -> tuple[float, tuple[float, ...]]:
     fine: list[float] = []
     count = 0
-    for block in stream_audio(place, rate=PLAY_RATE, mono=True):
+    for block in stream_audio(recording.path, rate=PLAY_RATE, mono=True):
         mono = np.abs(block[:, 0])
         count += len(mono)
         fine += [float(part.max()) for part in np.array_split(mono, max(1, len(mono) // 441))]
@@ -96,85 +123,60 @@ def _peaks(place: str, modified_ns: int, size: int) -> tuple[float, tuple[float,
     return count / PLAY_RATE, tuple(round(float(g.max()) / tallest, 3) for g in groups)
 
 
-def _audio(place: Path, query: dict[str, str]) -> bytes:
+def _audio(take: Path, of: asked.AudioAsked) -> bytes:
     """Return a stretch of a recording as FLAC: slowed, retuned, a band of it, with a grip."""
-    band = query.get("band", "whole")
-    if band not in BANDS:
-        raise InputError(f"{band!r} is no band", field="band", remedy=f"use {', '.join(BANDS)}")
-    start_s, end_s = _number(query, "from", 0.0), _number(query, "to", float(MAX_SECONDS))
-    x, rate = read_span(place, start_s, end_s)
-    cents = _number(query, "cents", 0.0)
-    x = practice_loop(
-        band_of(x, rate, band), rate, speed=_number(query, "speed", 100.0) / 100, cents=cents
-    )
-    if query.get("grip"):
-        neck = _neck(query)
-        x = with_grip(x, rate, parse_grip(query["grip"], len(neck)), neck)
-    with tempfile.TemporaryDirectory() as folder:
-        out = Path(folder, "span.flac")
+    x, rate = read_span(take, of.from_s, MAX_SECONDS if of.to_s is None else of.to_s)
+    x = practice_loop(band_of(x, rate, of.band), rate, speed=of.speed / 100, cents=of.cents)
+    if of.grip:
+        neck = _neck(of)
+        x = with_grip(x, rate, parse_grip(of.grip, len(neck)), neck)
+    with tempfile.TemporaryDirectory(prefix="gripwright-") as private:
+        out = Path(private, "span.flac")
         write_flac(out, x, rate)
         return out.read_bytes()
 
 
-def _neck(given: Mapping[str, Any]) -> Neck:
-    """Return the neck of ``tuning`` and ``capo`` of a request."""
-    capo = given.get("capo") or 0
-    if not str(capo).isdigit():
-        raise InputError(f"{capo!r} is not a capo", field="capo", remedy="give a fret, 0 for none")
-    return make_neck(parse_tuning(given.get("tuning") or STANDARD.text), int(capo))
+def _neck(of: asked.AudioAsked | asked.SpanAsked | asked.HearAsked) -> Neck:
+    return make_neck(parse_tuning(of.tuning or STANDARD.text), of.capo or 0)
 
 
-def span_answer(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
-    """Return what sounds in a span of a recording: pitches, likely grips, readings."""
-    place = desk.folder.path(text_field(given, "path"))
-    start_s, end_s = _number(given, "from_s", 0.0), _number(given, "to_s", 0.0)
-    x, rate = read_span(place, start_s, end_s)
-    return here_answer(sounds_here(x, rate, _neck(given)))
-
-
-def hear_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
-    """Return what the hear command answers about a recording in the folder."""
-    place = desk.folder.path(text_field(given, "path"))
-    return hear_answer(hear(read_take(place), _neck(given)))
-
-
-def sync_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
+def sync_take(desk: Desk, of: asked.SyncAsked) -> dict[str, Any]:
     """Return what the sync command answers, and keep the timing beside the lesson."""
-    lesson = desk.folder.path(text_field(given, "lesson"))
-    followed = follow(lesson, desk.folder.path(text_field(given, "path")), keep=True)
+    _, parsed = desk.read(of.lesson)
+    beside = timing_path(Path(of.lesson)).as_posix()
+    with desk.folder.held(of.path) as take:
+        heard, sha256 = read_take(take), file_sha256(take)
+    with desk.lock:
+        old = _timing(desk, beside) if desk.folder.exists(beside) else None
+        name = Path(of.path).name
+        followed = follow_heard(whole(of.lesson, parsed), heard, name=name, sha256=sha256, old=old)
+        desk.folder.write(beside, timing_bytes(followed.timing))
     answer = sync_answer(followed)
     for row, (_, _, grip) in zip(answer["events"], followed.cues, strict=True):
         row["grip"] = grip.text if grip else None
-    return answer
+    return {**answer, "sha256": parsed.sha256}
 
 
-def correct_take(desk: Desk, given: dict[str, Any]) -> dict[str, Any]:
+def _timing(desk: Desk, beside: str) -> Timing:
+    with desk.folder.held(beside) as path:
+        return read_timing(path)
+
+
+def correct_take(desk: Desk, of: asked.Correct) -> told.Corrected:
     """Move one event of a kept timing by hand and return all events.
 
     Raises InputError where there is no timing, or the order would break.
     """
-    beside = timing_path(desk.folder.path(text_field(given, "lesson")))
+    beside = timing_path(Path(of.lesson)).as_posix()
     with desk.lock:
-        timing = with_correction(
-            read_timing(beside), whole_field(given, "number"), _number(given, "start_s", -1.0)
-        )
-        write_timing(beside, timing)
-    fields = ("chord", "start_s", "end_s", "by")
-    return {"events": [{name: getattr(e, name) for name in fields} for e in timing.events]}
+        timing = with_correction(_timing(desk, beside), of.number, of.start_s)
+        desk.folder.write(beside, timing_bytes(timing))
+    events = [told.TimedView(e.chord, e.start_s, e.end_s, e.by) for e in timing.events]
+    return told.Corrected(events=events)
 
 
-def _number(query: Mapping[str, Any], name: str, default: float) -> float:
-    try:
-        value = float(query.get(name, default))
-    except (TypeError, ValueError) as error:
-        raise InputError(f"{name!r} must be a number", field=name) from error
-    if not np.isfinite(value):
-        raise InputError(f"{name!r} must be a finite number", field=name)
-    return value
-
-
-def _clean_name(name: str) -> str:
-    """Return a plain file name for a recording that was dropped in; raises InputError."""
+def _clean_name(name: str) -> tuple[str, str]:
+    """Return a plain stem and ending for a recording that was dropped in; raises InputError."""
     stem, dot, suffix = os.path.basename(name.replace("\\", "/")).rpartition(".")
     suffix = f".{suffix.lower()}"
     if not dot or suffix not in TAKE_SUFFIXES:
@@ -182,25 +184,20 @@ def _clean_name(name: str) -> str:
             f"{name[:80]!r} is no recording that the bench reads", field="name",
             remedy=f"drop a file that ends in {' '.join(TAKE_SUFFIXES)}",
         )  # fmt: skip
-    return (re.sub(r"[^\w -]+", "-", stem).strip(" .-")[:80] or "take") + suffix
+    return re.sub(r"[^\w -]+", "-", stem).strip(" .-")[:60] or "take", suffix
 
 
-async def _keep(desk: Desk, name: str, request: Request) -> str:
+async def _keep(desk: Desk, stem: str, suffix: str, request: WebRequest) -> str:
     """Stream the body into the folder under a free name; nothing is left of a broken one."""
-    taken = set(desk.takes())
-    stem, suffix = os.path.splitext(name)
-    free = next(
-        n
-        for i in range(1, 1000)
-        if (n := f"{stem}{'' if i == 1 else f'-{i}'}{suffix}") not in taken
-    )
-    beside = desk.folder.root / f".{secrets.token_hex(8)}.part"
-    try:
-        with beside.open("xb") as file:
-            async for chunk in request.stream():
-                await run_in_threadpool(file.write, chunk)
-        await run_in_threadpool(audio_facts, beside)
-        os.rename(beside, desk.folder.root / free)
-    finally:
-        beside.unlink(missing_ok=True)
+    free = await run_in_threadpool(desk.free_name, stem, suffix)
+    with desk.folder.writing(free, fresh=True) as file:
+        async for chunk in request.stream():
+            await run_in_threadpool(file.write, chunk)
+        await run_in_threadpool(_check_audio, file, free)
     return free
+
+
+def _check_audio(file: IO[bytes], name: str) -> None:
+    file.flush()
+    with named(file, name) as path:
+        audio_facts(path)

@@ -1,47 +1,55 @@
-"""Watch the opened lessons: a change made in an editor reaches the windows.
+"""Watch the opened folder: a change made in an editor reaches the windows.
 
-Polls the stamps of the folder's lessons, which works on every file system.
+Polls the stamps of the folder's files, which works on every file system; a folder that takes
+long to look through is looked at less often, so that watching never takes more than a small
+share of one core.
 """
 
 from __future__ import annotations
 
 import asyncio
+import time
 
 from gripwright.bench.desk import TAKE_SUFFIXES, Desk
+from gripwright.bench.folder import Stamp
 from gripwright.bench.stream import Stream
-from gripwright.errors import InputError
+from gripwright.bench.wire.events import FolderChanged, LessonChanged
+from gripwright.errors import GripwrightError
 
 PERIOD_S = 0.5
+SHARE = 0.04
+Stamps = dict[str, Stamp]
 
 
 async def watch(desk: Desk, stream: Stream) -> None:
-    """Publish ``changed`` for a lesson and ``folder`` for files that come and go, for ever."""
-    known: dict[str, tuple[int, int] | None] | None = None
+    """Publish ``changed`` for a lesson and ``folder`` for files that come and go, for ever.
+
+    A lesson that was away for a while, as some editors and archives write, is compared with what
+    it was before.
+    """
+    known, took_s = await asyncio.to_thread(_look, desk)
+    seen = dict(known)
     while True:
-        now = await asyncio.to_thread(_stamps, desk)
-        if known is not None and now != known:
-            if now.keys() != known.keys():
-                stream.publish({"kind": "folder"})
-            for path in now:
-                if path.endswith(".md") and path in known and now[path] != known[path]:
-                    await _publish_change(desk, stream, path)
+        await asyncio.sleep(max(PERIOD_S, took_s / SHARE))
+        now, took_s = await asyncio.to_thread(_look, desk)
+        if now.keys() != known.keys():
+            stream.publish(FolderChanged())
+        for path, stamp in now.items():
+            if path.endswith(".md") and seen.get(path) != stamp:
+                await _publish_change(desk, stream, path)
         known = now
-        await asyncio.sleep(PERIOD_S)
+        seen |= now
 
 
-def _stamps(desk: Desk) -> dict[str, tuple[int, int] | None]:
-    stamps = {}
-    for path in desk.folder.find((".md", *TAKE_SUFFIXES)):
-        try:
-            stamps[path] = desk.folder.stamp(path)
-        except InputError:
-            continue
-    return stamps
+def _look(desk: Desk) -> tuple[Stamps, float]:
+    """Return the stamps of lessons and recordings, and the processor seconds that it took."""
+    began = time.thread_time()
+    return desk.folder.stamps((".md", *TAKE_SUFFIXES)), time.thread_time() - began
 
 
 async def _publish_change(desk: Desk, stream: Stream, path: str) -> None:
     try:
         sha256 = await asyncio.to_thread(desk.sha256, path)
-    except InputError:
+    except GripwrightError:
         return
-    stream.publish({"kind": "changed", "path": path, "sha256": sha256})
+    stream.publish(LessonChanged(path, sha256))

@@ -82,11 +82,16 @@ def read_timing(path: Path) -> Timing:
     return timing
 
 
+def timing_bytes(timing: Timing) -> bytes:
+    """Return what a timing file holds."""
+    return msgspec.json.format(msgspec.json.encode(timing), indent=1) + b"\n"
+
+
 def write_timing(path: Path, timing: Timing) -> None:
     """Write a timing file beside, then rename: a failure leaves the old one whole."""
     beside = path.with_name(f".{path.name}.part")
     try:
-        beside.write_bytes(msgspec.json.format(msgspec.json.encode(timing), indent=1) + b"\n")
+        beside.write_bytes(timing_bytes(timing))
         os.replace(beside, path)
     except OSError as error:
         beside.unlink(missing_ok=True)

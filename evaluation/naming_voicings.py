@@ -9,7 +9,9 @@ naming code. A voicing is ambiguous when another quality of the table, on any ro
 these forms, has the same pitch classes; an augmented or diminished seventh chord is the same on
 each of its notes. An unambiguous one counts as right when root, bass and
 the degree of every note are right in the best reading; an ambiguous one when they are so in one
-of the first three. The peer is music21, on fewer roots since it is slow.
+of the first three. Where the very same notes are made as more than three chords, no list of three
+holds them all: the column "at most" is what the best list of three for each set of notes would
+reach. The peer is music21, on fewer roots since it is slow.
 """
 
 from __future__ import annotations
@@ -54,6 +56,7 @@ QUALITIES = {
 MAJOR = {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 11, 9: 14, 11: 17, 13: 21}
 SYMMETRIC = ("aug", "dim7")
 SIMPLE = {2: 9, 4: 11, 6: 13}
+FORMS = ("whole", "fifthless", "rootless")
 
 
 def semitones(degree: str) -> int:
@@ -160,6 +163,30 @@ def peer_right(symbol: ChordSymbol | None, voicing: Voicing, root: int) -> bool:
     return symbol.bass_note.pc == bass and {_letter(n) for _, n in voicing.notes} <= claimed
 
 
+def meaning(voicing: Voicing) -> tuple[object, ...]:
+    """Return what tells a voicing's name from others of the same notes: root and degrees."""
+    if voicing.quality in SYMMETRIC:
+        return (voicing.quality,)
+    letters = tuple(_letter(name) for _, name in voicing.notes)
+    return (-voicing.notes[0][0] % 12, letters)
+
+
+def shape(voicing: Voicing) -> tuple[int, ...]:
+    """Return the notes above the bass."""
+    return tuple(note - voicing.notes[0][0] for note, _ in voicing.notes)
+
+
+def holdable(made: list[Voicing]) -> dict[tuple[int, ...], set[tuple[object, ...]]]:
+    """Return by notes the three names that most voicings of these notes were made as.
+
+    Of equals whole chords go first, then fifthless ones.
+    """
+    meant: dict[tuple[int, ...], Counter[tuple[object, ...]]] = defaultdict(Counter)
+    for voicing in sorted(made, key=lambda voicing: FORMS.index(voicing.form)):
+        meant[shape(voicing)][meaning(voicing)] += 1
+    return {notes: {name for name, _ in names.most_common(3)} for notes, names in meant.items()}
+
+
 def as_grip(midi: list[int]) -> tuple[Grip, Neck]:
     """Return open strings that sound the notes."""
     strings = tuple(spell_midi(m, parse_note(FLAT_NAMES[m % 12])) for m in midi)
@@ -177,16 +204,18 @@ def main() -> None:
         int(sys.argv[sys.argv.index("--peer-roots") + 1]) if "--peer-roots" in sys.argv else 1
     )
     count: Counter[tuple[str, str]] = Counter()
+    three = holdable(made)
     for voicing in made:
         group = "ambiguous" if len(senses[voicing.pcs]) > 1 else "unambiguous"
         for key in (group, f"{group}, {voicing.form}"):
             _tally(count, key, voicing, peer_roots)
-    print(f"{'':28}{'voicings':>10}{'best':>9}{'first 3':>9}{'peer':>9}")
+            count[key, "holdable"] += 12 * (meaning(voicing) in three[shape(voicing)])
+    print(f"{'':28}{'voicings':>10}{'best':>9}{'first 3':>9}{'at most':>9}{'peer':>9}")
     for key in sorted({key for key, _ in count}):
         total = count[key, "all"]
-        best, three = count[key, "best"] / total, count[key, "three"] / total
-        peer = count[key, "peer"] / count[key, "peer all"]
-        print(f"{key:28}{total:>10}{best:>9.2%}{three:>9.2%}{peer:>9.2%}")
+        shares = [count[key, name] / total for name in ("best", "three", "holdable")]
+        shares.append(count[key, "peer"] / count[key, "peer all"])
+        print(f"{key:28}{total:>10}" + "".join(f"{share:>9.2%}" for share in shares))
 
 
 def _tally(count: Counter[tuple[str, str]], key: str, voicing: Voicing, peer_roots: int) -> None:

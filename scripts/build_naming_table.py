@@ -37,10 +37,10 @@ FOREIGN = 40
 TENSIONS = {
     "dominant": {"9": 3, "b9": 6, "#9": 7, "11": 16, "#11": 6, "b13": 8, "13": 4},
     "major seventh": {"9": 3, "#11": 5, "13": 6, "11": 24, "#9": 24, "b13": 24},
-    "minor seventh": {"9": 3, "11": 3, "13": 6, "b9": 18, "b13": 24, "#11": 26},
+    "minor seventh": {"9": 3, "11": 3, "13": 6, "b9": 18, "b13": 34, "#11": 26},
     "half-diminished": {"9": 9, "11": 6, "b13": 22, "b9": 14, "13": 22},
-    "diminished seventh": {"7": 10, "9": 12, "11": 13, "b13": 13},
-    "minor-major seventh": {"9": 4, "11": 6, "13": 8, "#11": 22, "b13": 22},
+    "diminished seventh": {"7": 16, "9": 18, "11": 19, "b13": 19},
+    "minor-major seventh": {"9": 4, "11": 6, "13": 14, "#11": 22, "b13": 22},
     "sixth": {"9": 3, "#11": 10, "11": 26},
     "minor sixth": {"9": 3, "11": 9, "#11": 24},
     "major": {"9": 5, "11": 16, "#11": 22, "b6": 30, "b9": 36, "#9": 36},
@@ -67,20 +67,26 @@ m(maj9,add11) 6/9(#11) 7(no3) 9(no3) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no
 # A suspended note is hardly the bass of its own chord.
 INVERSIONS = {
     "3": 16, "b3": 16, "5": 15, "b5": 20, "#5": 22, "b7": 17, "7": 18, "bb7": 22, "6": 30,
-    "4": 30, "2": 22, "9": 40, "b9": 40, "#9": 40, "11": 32, "#11": 34, "b13": 36, "13": 32,
+    "4": 30, "2": 22, "9": 40, "b9": 40, "#9": 40, "11": 32, "#11": 28, "b13": 36, "13": 32,
     "b6": 44,
 }  # fmt: skip
-SLASH = {1: 44, 2: 32, 3: 38, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
-SLASH_UPPER = {"": 0, "m": 3, "7": 6, "maj7": 6, "m7": 8, "m7(b5)": 16, "6": 16}
-ROOTLESS = 24  # and half of the inversion: without a root the bass says less
+SLASH = {1: 50, 2: 32, 3: 38, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bass above the root
+SLASH_UPPER = {"": 0, "m": 3, "7": 6, "maj7": 6, "m7": 8, "m7(b5)": 16, "6": 30}
+ROOTLESS = 24
+ROOTLESS_BASS = {"3": 4, "b3": 6, "b7": 6, "7": 6, "5": 7}  # any other: half of its inversion
+DIMINISHED_TURNED = 20  # a diminished seventh from another note than its bass
 NO_FIFTH = 4  # in a chord with a third (or what stands for it) and a seventh
 NO_FIFTH_SIXTH, NO_FIFTH_NINTH = 16, 8  # in a sixth chord, in a 6/9
 NO_FIFTH_BARE = 20
 TWO_NINTHS = 18
-BARE = 10  # a third, or a seventh chord without its fifth, heard from another bass by no more
-ROOT_AND_FIFTH = 8  # both left out
+BARE = 10  # a third heard from another bass by nothing else
+BARE_SEVENTH = 6  # a minor seventh chord without its fifth heard from another bass
+ROOT_AND_FIFTH = 2  # both left out
 SUSPENDED_SIXTH = 12
 SECOND_AND_MAJOR_SEVENTH = 20  # a fifth higher the same notes are a triad over a bass
+DOMINANT_ABOVE = 24  # fourth, ninth and major seventh: the bass's own dominant, whole, above it
+ALL_ALTERED = -24  # both fifths and both ninths altered: one name, not four alterations
+BARE_THIRTEENTH = 12  # with neither third nor ninth
 TWO_ADDED = 8  # two added notes on a triad
 SECOND_AND_SEVENTH = 2
 POWER = 20  # off a bare fifth: it is whole without a third
@@ -102,6 +108,9 @@ TERMS = {
     "root doubled": -2,  # for each time beyond the first, twice at most
     "slash bass doubled": 8,
     "root above the bass, bass on an inner string": -12,
+    "tension as the bass, on an inner string": -20,
+    "thirteenth under its seventh": 12,  # over its root, without a fifth
+    "foreign bass under a root that is given": 12,
     "tension for a fifth, high": -3,  # a sharp eleven or flat thirteen without a fifth
     "tension for a fifth, low": 3,
     "root in key": -2,
@@ -113,7 +122,7 @@ TERMS = {
     "bass falls a half step": -22,  # from the root of a dominant
     "bass moves under a triad": -24,
     "bass stays a root": -6,
-    "leading tone rises": -40,  # a diminished seventh, to the next root or to the tonic
+    "leading tone rises": -60,  # a diminished seventh, to the next root or to the tonic
     "altered note resolves": -4,
 }
 
@@ -156,10 +165,10 @@ def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
         if "1" not in names:
             if not _may_lose_root(names):
                 continue
-            cost += ROOTLESS - INVERSIONS[at] // 2
+            cost += ROOTLESS + ROOTLESS_BASS.get(at, INVERSIONS[at] // 2)
             cost += 0 if {"5", "b5", "#5"} & set(names) else ROOT_AND_FIFTH
-        if at != "1":
-            cost += INVERSIONS[at] + _bare(set(names))
+        elif at != "1":
+            cost += INVERSIONS[at] + _turned(set(names))
         form = _form(names)
         used = form.split("|")[0] in USED
         if form and (used or "1" in names):
@@ -182,9 +191,14 @@ def _over_bass(root: int, pcs: frozenset[int]) -> Iterator[Way]:
             yield Way(root, _form(names), cost)
 
 
-def _bare(have: set[str]) -> int:
-    """Return what too few notes cost a root that is not the bass."""
-    return BARE if have in ({"1", "3"}, {"1", "b3"}, {"1", "b3", "b7"}) else 0
+def _turned(have: set[str]) -> int:
+    """Return what too few notes, or notes that are all alike, cost a root that is not the bass."""
+    rules = (
+        (BARE, have in ({"1", "3"}, {"1", "b3"})),
+        (BARE_SEVENTH, have == {"1", "b3", "b7"}),
+        (DIMINISHED_TURNED, "bb7" in have),
+    )
+    return sum(points for points, applies in rules if applies)
 
 
 def _assignments(pcs: frozenset[int]) -> Iterator[tuple[str, ...]]:
@@ -276,6 +290,9 @@ def _exceptions(have: set[str], third: str, seventh: str, kind: str) -> int:
         (MINOR_MAJOR, kind == "minor-major seventh"),
         (SUSPENDED_SIXTH, third in ("4", "2") and seventh == "6"),
         (SECOND_AND_MAJOR_SEVENTH, third == "2" and seventh == "7"),
+        (DOMINANT_ABOVE, third == "4" and seventh == "7" and "9" in have),
+        (ALL_ALTERED, have >= {"b5", "#5", "b9", "#9"}),
+        (BARE_THIRTEENTH, not third and "13" in have and not have & {"b9", "9", "#9"}),
         (SECOND_AND_SEVENTH, third == "2" and seventh not in ("", "7")),
     )
     return sum(points for points, applies in rules if applies)
@@ -305,9 +322,11 @@ def _without_fifth(third: str, seventh: str, nine: bool) -> int:
 def _may_lose_root(names: tuple[str, ...]) -> bool:
     """Return whether a chord is still heard without its root: third, seventh and a colour.
 
-    Without its fifth too only a dominant is, by its tritone.
+    Without its fifth too only a dominant is, by its tritone; of sixth chords a 6/9 is.
     """
     have = set(names)
+    if have == {"3", "5", "6", "9"}:
+        return True
     if not have & {"5", "b5", "#5"} and not {"3", "b7"} <= have:
         return False
     colour = have & {"9", "b9", "#9", "13", "b13", "#11", "11"}

@@ -70,14 +70,13 @@ function form(table, index) {
 
 /**
  * What a sharp eleven or flat thirteen costs that a missing fifth might make an altered fifth.
- * @param {Table["terms"]} terms @param {string[]} content @param {Sound[]} sounds @param {number[]} above @param {Sound} bass
+ * @param {Table["terms"]} terms @param {string[]} content @param {(...pcs: number[]) => number} lowest @param {Sound} bass
  */
-function doubtfulCost(terms, content, sounds, above, bass) {
+function doubtfulCost(terms, content, lowest, bass) {
   const tension = content.find((text) => text === "#11" || text === "b13");
   if (!tension || content.some((text) => FIFTHS.includes(text))) return 0;
-  const pc = mod12(degree(tension).size);
-  const lowest = Math.min(...sounds.filter((_, index) => above[index] === pc).map((sound) => sound.midi));
-  return terms[`tension for a fifth, ${lowest - bass.midi > 12 ? "high" : "low"}`];
+  const high = lowest(mod12(degree(tension).size)) - bass.midi > 12;
+  return terms[`tension for a fifth, ${high ? "high" : "low"}`];
 }
 
 /**
@@ -85,6 +84,7 @@ function doubtfulCost(terms, content, sounds, above, bass) {
  * @param {Table["terms"]} terms @param {string[]} content @param {Sound[]} sounds @param {Sound} bass
  */
 function againstFifth(terms, content, sounds, bass) {
+  if (sounds.length < 4) return 0;
   const all = new Set(sounds.map((sound) => sound.midi - bass.midi));
   const above = [...all].sort((a, b) => a - b).slice(1, 3);
   if (above[0] !== 7 && !(above[0] === 12 && above[1] === 19)) return 0;
@@ -94,21 +94,38 @@ function againstFifth(terms, content, sounds, bass) {
   return terms["fifth right above a bass that is not the root"] + octave + without;
 }
 
+/**
+ * What the voicing says of a root that is not the bass.
+ * @param {Table["terms"]} terms @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {number[]} above @param {Sound} bass
+ */
+function anotherBass(terms, way, sounds, above, bass) {
+  const { content, degrees, quality } = way.form;
+  const has = (/** @type {string[]} */ names) => names.some((text) => content.includes(text));
+  const whole = content.includes("1") && has(["3", "b3"]) && has(FIFTHS);
+  const low = mod12(-way.root);
+  const text = degrees.get(low);
+  let cost = whole ? 0 : againstFifth(terms, content, sounds, bass);
+  if (bass !== sounds[0]) {
+    cost += terms["root above the bass, bass on an inner string"];
+    if (text && degree(text).number > 7) cost += terms["tension as the bass, on an inner string"];
+  }
+  if (text) return cost;
+  if (above.filter((pc) => pc === low).length > 1) return cost + terms["slash bass doubled"];
+  const passing = way.root === 2 && ["", "m"].includes(quality) && above.length > 4;
+  return cost + (passing ? terms["triad doubled over its flat seventh"] : 0);
+}
+
 /** @param {Table} table @param {{root: number, form: ReturnType<typeof form>}} way @param {Sound[]} sounds @param {Sound} bass */
 function voicingCost({ terms }, way, sounds, bass) {
+  const { content } = way.form;
   const above = sounds.map((sound) => mod12(sound.midi - bass.midi - way.root));
-  const count = (/** @type {number} */ pc) => above.filter((each) => each === pc).length;
-  let cost = terms["root doubled"] * Math.min(2, Math.max(0, count(0) - 1));
-  const bassAbove = mod12(-way.root);
-  if (!way.form.degrees.has(bassAbove) && count(bassAbove) > 1) cost += terms["slash bass doubled"];
-  if (way.root && bass !== sounds[0]) cost += terms["root above the bass, bass on an inner string"];
-  const whole = count(0) && ["3", "b3"].some((text) => way.form.content.includes(text)) && FIFTHS.some((text) => way.form.content.includes(text));
-  if (way.root && !whole) cost += againstFifth(terms, way.form.content, sounds, bass);
-  const plain = ["", "m"].includes(way.form.quality);
-  if (way.root === 2 && plain && !way.form.degrees.has(bassAbove) && above.length > 4 && count(bassAbove) === 1) {
-    cost += terms["triad doubled over its flat seventh"];
-  }
-  return cost + doubtfulCost(terms, way.form.content, sounds, above, bass);
+  const lowest = (/** @type {number[]} */ ...pcs) => Math.min(...sounds.filter((_, index) => pcs.includes(above[index])).map((sound) => sound.midi));
+  const roots = above.filter((pc) => pc === 0).length;
+  let cost = terms["root doubled"] * Math.min(2, Math.max(0, roots - 1));
+  const bare = ["b7", "7"].some((text) => content.includes(text)) && content.includes("13") && !FIFTHS.some((text) => content.includes(text));
+  if (way.root) cost += anotherBass(terms, way, sounds, above, bass);
+  else if (bare && lowest(9) < lowest(10, 11)) cost += terms["thirteenth under its seventh"];
+  return cost + doubtfulCost(terms, content, lowest, bass);
 }
 
 /** @param {string} quality */
@@ -138,6 +155,14 @@ export function readings(table, sounds) {
   }
   const different = new Set(sounds.map((sound) => sound.midi % 12)).size;
   if (!row.length || row[2] > table.cluster[different]) return [cluster(sounds, bass)];
+  ways.sort((a, b) => a.cost - b.cost);
+  /** @type {Set<number>} */
+  const roots = new Set();
+  for (const way of ways) {
+    const again = roots.has(way.root) && !way.form.degrees.has(mod12(-way.root));
+    if (again) way.cost += table.terms["foreign bass under a root that is given"];
+    roots.add(way.root);
+  }
   ways.sort((a, b) => a.cost - b.cost);
   const kept = ways.filter((way) => way.cost - ways[0].cost <= table.faint).slice(0, table.most);
   const shares = kept.map((way) => 2 ** (-(way.cost - ways[0].cost) / table.halving));

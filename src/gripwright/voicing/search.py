@@ -28,6 +28,9 @@ from gripwright.voicing.sound import sound_raw, sound_share
 SOUND_WEIGHT = 1.5
 LITTLE_MORE = 0.2
 FAR_OPENS, FAR_OPENS_MOST, NEAR_NUT = 0.16, 1.0, 3
+# What the four-note forms that players of jazz learn first are favoured by, and those on five
+# strings side by side (common practice, no source).
+FOUR_NOTES, FIVE_STRINGS, DIFFERENT = 0.25, 0.12, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +126,8 @@ def _playable(
             continue
         way, effort = best
         midis = tuple(opens[i] + fret for i, fret in enumerate(frets) if fret is not None)
-        sound = sound_raw(midis, symbol) + _far_opens(frets, base)
+        blur = sound_raw(midis, symbol) + _far_opens(frets, base)
+        sound = max(0.0, blur - _learnt(frets, midis, symbol))
         yield Found(Grip(frets), midis, way, effort, base, sound, player)
 
 
@@ -143,6 +147,25 @@ def furthest_fret(base: int, span: int, player: Player) -> int:
 def _far_opens(frets: tuple[int | None, ...], base: int) -> float:
     """Return what open strings cost beside strings stopped high up, which ring otherwise."""
     return min(FAR_OPENS_MOST, FAR_OPENS * max(0, base - NEAR_NUT)) if 0 in frets else 0.0
+
+
+def _learnt(
+    frets: tuple[int | None, ...], midis: tuple[int, ...], symbol: ChordSymbol | None
+) -> float:
+    """Return what speaks for the movable forms of the trade, with the root in the bass.
+
+    Four different notes on four strings side by side (the second highest dropped an octave) or
+    with one left out above the bass (the third highest dropped); the same with a fifth string.
+    """
+    if symbol is None or 0 in frets or midis[0] % 12 != symbol.root.pc:
+        return 0.0
+    if len(symbol.degrees) < DIFFERENT or len({midi % 12 for midi in midis}) < DIFFERENT:
+        return 0.0
+    strings = [index for index, fret in enumerate(frets) if fret is not None]
+    first, last = strings[0], strings[-1]
+    if len(strings) == DIFFERENT and last - first <= DIFFERENT and last - strings[1] == 2:
+        return FOUR_NOTES
+    return FIVE_STRINGS if len(strings) == last - first + 1 == DIFFERENT + 1 else 0.0
 
 
 def pick_different(found: Sequence[Found], count: int = 10) -> tuple[Found, ...]:

@@ -77,7 +77,8 @@ def _triad_kind(claim: Claim) -> bool:
 
 def _seventh_kind(claim: Claim) -> bool:
     pair = (_size(claim), _size(claim, 2))
-    return pair in _SEVENTH_KINDS and set(pair) <= _above(claim) and not _even(claim)
+    diminished = pair == (3, 9) and _even(claim)
+    return pair in _SEVENTH_KINDS and set(pair) <= _above(claim) and not diminished
 
 
 def _sharp_nine(claim: Claim) -> bool:
@@ -85,6 +86,14 @@ def _sharp_nine(claim: Claim) -> bool:
 
 
 def _altered_fifth(claim: Claim) -> bool:
+    return 7 not in _above(claim) and _size(claim) in {6, 8} & _above(claim)
+
+
+def _half_diminished(claim: Claim) -> bool:
+    return {3, 6, 10} <= _above(claim) and 7 not in _above(claim) and _size(claim) == 6
+
+
+def _fifth_or_tension(claim: Claim) -> bool:
     return 7 not in _above(claim) and _size(claim) in {6, 8} & _above(claim)
 
 
@@ -121,14 +130,43 @@ def _evenly(heard: frozenset[int]) -> bool:
 
 
 def _rival(claim: Claim) -> bool:
+    return _same_notes(claim) and _bass(claim) != claim.args[0].pc
+
+
+def _rival_in_bass(claim: Claim) -> bool:
+    return _same_notes(claim) and _bass(claim) == claim.args[0].pc
+
+
+def _same_notes(claim: Claim) -> bool:
     root, content = claim.args
     right = all((root.pc + degree.pc) % 12 == note.pc for degree, note in content)
-    return right and {note.pc for _, note in content} == _pcs(claim) and _bass(claim) != root.pc
+    return right and {note.pc for _, note in content} == _pcs(claim)
 
 
 def _in_key(claim: Claim) -> bool:
     root, key = claim.args
     return root in key.notes
+
+
+def _bass_stays(claim: Claim) -> bool:
+    root, before = claim.args
+    return before.bass is None and before.root.pc == root.pc == _bass(claim)
+
+
+def _bass_moves(claim: Claim) -> bool:
+    root, bass, before = claim.args
+    lower = _bass(claim) == bass.pc not in (root.pc, before.bass_note.pc)
+    return lower and before.root.pc == root.pc and 0 in _above(claim)
+
+
+def _falls_a_half_step(claim: Claim) -> bool:
+    return _size(claim) == 11 and _bass(claim) == claim.args[0].pc
+
+
+def _resolves(claim: Claim) -> bool:
+    _, note, degree, after = claim.args
+    there = degree.alter and _size(claim) in _above(claim) and _is(claim, 1, degree)
+    return bool(there) and (note.pc + degree.alter) % 12 in after.pcs
 
 
 def _falls_a_fifth(claim: Claim) -> bool:
@@ -160,14 +198,21 @@ VERIFIERS: dict[str, Verifier] = {
     "seventh-kind": _seventh_kind,
     "sharp-nine": _sharp_nine,
     "altered-fifth": _altered_fifth,
+    "half-diminished": _half_diminished,
+    "fifth-or-tension": _fifth_or_tension,
     "beside-fifth": _beside_fifth,
     "added": _added,
     "with-seventh": _with_seventh,
     "left-out": _left_out,
     "even": _even,
     "rival": _rival,
+    "rival-in-bass": _rival_in_bass,
     "in-key": _in_key,
+    "bass-stays": _bass_stays,
+    "bass-moves": _bass_moves,
     "falls-a-fifth": _falls_a_fifth,
+    "falls-a-half-step": _falls_a_half_step,
+    "resolves": _resolves,
     "leads-up": _leads_up,
     "common-tone": _common_tone,
     "cluster": _cluster,

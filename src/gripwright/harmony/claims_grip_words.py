@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gripwright.harmony.claims import Claim, Sentence
 from gripwright.theory.interval import Degree, degree_between
+from gripwright.theory.spelling import degree_note
 
 _TIMES = {1: "once", 2: "twice", 3: "three times", 4: "four times"}
 _ORDINALS = {
@@ -80,6 +81,18 @@ def _say_altered_fifth(claim: Claim) -> str:
     return f"No natural fifth sounds, so {claim.args[1].pretty} counts as a {word}."
 
 
+def _say_half_diminished(claim: Claim) -> str:
+    note = claim.args[1].pretty
+    return f"No natural fifth sounds: with the flat fifth {note} it is half-diminished."
+
+
+def _say_fifth_or_tension(claim: Claim) -> str:
+    word = "flat" if _size(claim) == 6 else "sharp"
+    return (
+        f"No natural fifth sounds, so {claim.args[1].pretty} may as well count as a {word} fifth."
+    )
+
+
 def _say_beside_fifth(claim: Claim) -> str:
     _, note, fifth, degree = claim.args
     return f"The natural fifth {fifth.pretty} sounds, so {note.pretty} is a {degree_word(degree)}."
@@ -101,11 +114,31 @@ def _word(claim: Claim, place: int) -> str:
 
 
 def _say_rival(claim: Claim) -> str:
+    return f"{_from_another(claim)}, but {claim.args[0].pretty} is not the bass."
+
+
+def _from_another(claim: Claim) -> str:
     root, content = claim.args
     words = " ".join(degree.pretty for degree, _ in content)
-    return (
-        f"Heard from {root.pretty} the same notes are {words}, but {root.pretty} is not the bass."
+    return f"Heard from {root.pretty} the same notes are {words}"
+
+
+def _say_bass_moves(claim: Claim) -> str:
+    root, bass, _ = claim.args
+    return f"The chord before has the root {root.pretty} too; the bass has moved to {bass.pretty}."
+
+
+def _say_resolves(claim: Claim) -> str:
+    _, note, degree, after = claim.args
+    goal = (note.pc + degree.alter) % 12
+    letter = next(
+        degree_note(after.root, each) if each else after.bass_note
+        for each in (*after.degrees, None)
+        if each is None or (after.root.pc + each.pc) % 12 == goal
     )
+    way = "rises" if degree.alter > 0 else "falls"
+    step = f"{note.pretty}, the {_word(claim, 2)}, {way} a half step"
+    return f"{step} to {letter.pretty} in the next chord."
 
 
 def _say_in_key(claim: Claim) -> str:
@@ -132,13 +165,22 @@ SENTENCES: dict[str, Sentence] = {
     "seventh-kind": _say_seventh_kind,
     "sharp-nine": _say_sharp_nine,
     "altered-fifth": _say_altered_fifth,
+    "half-diminished": _say_half_diminished,
+    "fifth-or-tension": _say_fifth_or_tension,
     "beside-fifth": _say_beside_fifth,
     "added": _say_added,
     "with-seventh": _say_with_seventh,
     "left-out": lambda c: f"The {_word(c, 2)}, {c.args[1].pretty}, is left out.",
     "even": lambda _: "Its notes divide the octave evenly, so each of them may be the root.",
     "rival": _say_rival,
+    "rival-in-bass": lambda c: f"{_from_another(c)}, and {c.args[0].pretty} is in the bass.",
     "in-key": _say_in_key,
+    "bass-stays": lambda c: f"The bass {c.args[0].pretty} stays from the chord before.",
+    "bass-moves": _say_bass_moves,
+    "falls-a-half-step": lambda c: (
+        f"From {c.args[0].pretty} the root falls a half step to the next chord."
+    ),
+    "resolves": _say_resolves,
     "falls-a-fifth": lambda c: f"From {c.args[0].pretty} the root falls a fifth to the next chord.",
     "leads-up": lambda c: f"{c.args[0].pretty} leads up a half step to the next root.",
     "common-tone": lambda c: (

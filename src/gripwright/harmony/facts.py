@@ -16,6 +16,8 @@ LEADING_KINDS = ("dim", "dim7", "hdim")
 COLOUR_OF_KIND = dict(
     zip(KINDS, ("maj", "7", "maj", "min", "min", *("dim",) * 3, "maj", "other"), strict=True)
 )
+# Kinds, and for chords without a third two sorts: a tone in its place, or a gap.
+SORTS = (*KINDS[:-1], "sus", "open")
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -37,6 +39,11 @@ class Facts:
     def third(self) -> str:
         """Return ``major``, ``minor`` or ``other``."""
         return THIRD_OF_KIND[self.kind]
+
+    @property
+    def sort(self) -> str:
+        """Return one of `SORTS`."""
+        return self.kind if self.kind != "other" else "sus" if self.above & {2, 5} else "open"
 
     @property
     def dominant(self) -> bool:

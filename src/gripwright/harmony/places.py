@@ -8,6 +8,7 @@ really is.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from gripwright.harmony.tones import Tone
 from gripwright.neck.grip import Grip
@@ -26,6 +27,7 @@ class Place:
     fret: int
 
 
+@lru_cache(maxsize=2048)
 def roots_under_hand(grip: Grip, root: Note, neck: Neck = STANDARD_NECK) -> tuple[Place, ...]:
     """Return every place of a root that the hand covers in a grip, bass side first."""
     frets = _reach(grip)

@@ -239,9 +239,13 @@ def _say(one: _Voice, midi: tuple[int, ...], rival: _Voice | None, context: Cont
     degree = form.degrees.get((one.bass.pc - one.root.pc) % 12)
     low = one.bass if degree is None else note_at(one.root, degree)
     label = harte_label(one.root, form.degrees.values(), low)
-    onward = context.after.root if context.after else None
-    other = _heard(rival, midi, context) if rival else None
-    claims = reasons(_heard(one, midi, context), rival=other, key=context.key, onward=onward)
+    claims = reasons(
+        _heard(one, midi, context),
+        rival=_heard(rival, midi, context) if rival else None,
+        key=context.key,
+        before=context.before,
+        after=context.after,
+    )
     letters = _letters(one.form, one.root, context, one.eased)
     return _Said(symbol, label, true_sentences(claims), letters)
 

@@ -13,6 +13,9 @@ from gripwright.harmony.claims import Claim
 from gripwright.theory.interval import Degree
 from gripwright.theory.pitch import Note
 from gripwright.theory.scale import Key
+from gripwright.theory.symbol import ChordSymbol
+
+_ALTERED = {"b9", "#9", "#11", "b13", "b5", "#5"}
 
 
 class Spelling(NamedTuple):
@@ -56,18 +59,29 @@ class Heard(NamedTuple):
 
 
 def reasons(
-    heard: Heard, *, rival: Heard | None = None, key: Key | None = None, onward: Note | None = None
+    heard: Heard,
+    *,
+    rival: Heard | None = None,
+    key: Key | None = None,
+    before: ChordSymbol | None = None,
+    after: ChordSymbol | None = None,
 ) -> tuple[Claim, ...]:
-    """Return the claims to be made for a reading.
+    """Return the claims to be made for and against a reading.
 
-    ``rival`` is the next reading, if there is one; ``onward`` the root of the next chord.
+    ``rival`` is the best reading, or the second for the best itself; ``before`` and ``after`` are
+    the chords beside it.
     """
-    return tuple(_claims(heard, rival, key, onward))
+    claims = [*_about_notes(heard), *_about_rivals(heard, rival)]
+    if key is not None:
+        claims.append(Claim("grip.in-key", heard.midi, (heard.root, key)))
+    if before is not None:
+        claims += _about_before(heard, before)
+    if after is not None:
+        claims += _about_after(heard, after)
+    return tuple(claims)
 
 
-def _claims(
-    heard: Heard, rival: Heard | None, key: Key | None, onward: Note | None
-) -> Iterator[Claim]:
+def _about_notes(heard: Heard) -> Iterator[Claim]:
     yield _about_bass(heard)
     yield from _about_third(heard)
     yield from _about_fifth(heard)
@@ -75,13 +89,8 @@ def _claims(
     for degree, note in heard.omits.items():
         if degree.number != 1:
             yield Claim("grip.left-out", heard.midi, (heard.root, note, degree))
-    yield from _about_rivals(heard, rival)
-    if key is not None:
-        yield Claim("grip.in-key", heard.midi, (heard.root, key))
-    if onward is not None:
-        yield Claim("grip.falls-a-fifth", heard.midi, (heard.root, onward))
-        yield Claim("grip.leads-up", heard.midi, (heard.root, onward))
-        yield Claim("grip.common-tone", heard.midi, (heard.root, onward))
+    if heard.get("1"):
+        yield Claim("grip.even", heard.midi, (heard.root,))
 
 
 def _about_bass(heard: Heard) -> Claim:
@@ -114,8 +123,13 @@ def _about_third(heard: Heard) -> Iterator[Claim]:
 
 def _about_fifth(heard: Heard) -> Iterator[Claim]:
     fifth, altered = heard.get("5"), heard.get("b5", "#5")
+    half = altered and altered[0].alter < 0 and heard.get("b3") and heard.get("b7")
     if altered and not heard.get("bb7"):
-        yield Claim("grip.altered-fifth", heard.midi, (heard.root, altered[1]))
+        kind = "grip.half-diminished" if half else "grip.altered-fifth"
+        yield Claim(kind, heard.midi, (heard.root, altered[1]))
+    doubtful = heard.get("#11", "b13")
+    if doubtful and not fifth and not altered:
+        yield Claim("grip.fifth-or-tension", heard.midi, (heard.root, doubtful[1]))
     for degree, note in heard.spelled.items():
         if fifth and degree.text in ("#11", "b13", "b6"):
             args = (heard.root, note, fifth[1], degree)
@@ -134,8 +148,24 @@ def _about_tensions(heard: Heard) -> Iterator[Claim]:
 
 
 def _about_rivals(heard: Heard, rival: Heard | None) -> Iterator[Claim]:
-    yield Claim("grip.even", heard.midi, (heard.root,))
     if rival is None or rival.root.pc == heard.root.pc or rival.slash or not rival.get("1"):
         return
-    if rival.bass.pc != rival.root.pc:
-        yield Claim("grip.rival", heard.midi, (rival.root, tuple(rival.spelled.items())))
+    kind = "grip.rival" if rival.bass.pc != rival.root.pc else "grip.rival-in-bass"
+    yield Claim(kind, heard.midi, (rival.root, tuple(rival.spelled.items())))
+
+
+def _about_before(heard: Heard, before: ChordSymbol) -> Iterator[Claim]:
+    yield Claim("grip.bass-stays", heard.midi, (heard.root, before))
+    if heard.slash:
+        yield Claim("grip.bass-moves", heard.midi, (heard.root, heard.bass, before))
+
+
+def _about_after(heard: Heard, after: ChordSymbol) -> Iterator[Claim]:
+    yield Claim("grip.falls-a-fifth", heard.midi, (heard.root, after.root))
+    yield Claim("grip.falls-a-half-step", heard.midi, (heard.root, after.root))
+    if heard.get("bb7"):
+        yield Claim("grip.leads-up", heard.midi, (heard.root, after.root))
+        yield Claim("grip.common-tone", heard.midi, (heard.root, after.root))
+    for degree, note in heard.spelled.items():
+        if degree.text in _ALTERED:
+            yield Claim("grip.resolves", heard.midi, (heard.root, note, degree, after))

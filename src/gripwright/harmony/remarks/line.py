@@ -119,11 +119,13 @@ def _lines(stops: Sequence[Stop], sign: int) -> Iterator[_Line]:
 
 
 def _is_voice(notes: Sequence[int], stops: Sequence[Stop]) -> bool:
-    """Return whether a line is a voice of its own: not the bass, nor one shape that moves."""
+    """Return whether a line is a voice of its own: not the bass, nor one rich shape that moves."""
+    first = stops[0].chord
     roots = {stop.chord.root for stop in stops}
-    shapes = {stop.chord.symbol.quality for stop in stops}
+    alike = all(stop.chord.symbol.quality == first.symbol.quality for stop in stops)
+    shape = alike and len(first.above) > 3 and not first.dominant
     in_bass = all(stop.chord.bass == note for stop, note in zip(stops, notes, strict=True))
-    return len(roots) > 1 and not in_bass and (len(shapes) > 1 or stops[0].chord.dominant)
+    return len(roots) > 1 and not in_bass and not shape
 
 
 def is_heard(notes: Sequence[int], sign: int, stops: Sequence[Stop]) -> bool:

@@ -14,6 +14,7 @@ from gripwright.neck.tuning import STANDARD_NECK
 from gripwright.theory.interval import degrees, parse_degree
 from gripwright.theory.pitch import parse_note
 from gripwright.theory.scale import parse_key
+from gripwright.theory.symbol import parse_symbol
 
 C, D, E, F, G, A, B = map(parse_note, "CDEFGAB")
 EB, FS, BB = map(parse_note, ("Eb", "F#", "Bb"))
@@ -31,6 +32,8 @@ TABLE = [
     ("seventh-kind", (C, E, BB), C7, CADD9),
     ("sharp-nine", (C, E, EB), (*C7, 63), C7),
     ("altered-fifth", (C, FS), (48, 52, 54), (48, 52, 54, 55)),
+    ("half-diminished", (C, FS), (48, 51, 54, 58), (48, 51, 55, 58)),
+    ("fifth-or-tension", (C, FS), (48, 52, 58, 66), (48, 52, 55, 58, 66)),
     ("beside-fifth", (C, FS, G, parse_degree("#11")), (48, 52, 54, 55), (48, 52, 54)),
     ("added", (C, D, parse_degree("9")), CADD9, (*CADD9, 58)),
     ("with-seventh", (C, D, parse_degree("9"), BB), (*C7, 62), CADD9),
@@ -38,6 +41,8 @@ TABLE = [
     ("even", (C,), (48, 52, 56), C7),
     ("rival", (A, tuple(zip(degrees("1 b3 5 b7"), (A, C, E, G), strict=True))),
      (48, 52, 55, 57), (45, 48, 52, 55)),
+    ("rival-in-bass", (A, tuple(zip(degrees("1 b3 5 b7"), (A, C, E, G), strict=True))),
+     (45, 48, 52, 55), (48, 52, 55, 57)),
     ("cluster", (C, degrees("1 b9 9")), (48, 49, 50), C7),
 ]  # fmt: skip
 
@@ -64,12 +69,40 @@ def test_moves_and_keys_are_checked_too() -> None:
     assert not holds(Claim("grip.leads-up", C7, (B, C)))
     assert holds(Claim("grip.common-tone", (48, 51, 54, 57), (C, C)))
     assert not holds(Claim("grip.common-tone", (47, 50, 53, 56), (B, C)))
+    assert holds(Claim("grip.falls-a-half-step", C7, (C, B)))
+    assert not holds(Claim("grip.falls-a-half-step", (52, 55, 58, 60), (C, B)))
+
+
+NEIGHBOURS = [
+    ("bass-stays", C7, (C,), "C5", "C/E"),
+    ("bass-moves", (45, 48, 52, 55), (C, A), "C", "Am"),
+    ("resolves", (*C7, 61), (C, parse_note("Db"), parse_degree("b9")), "Fmaj7", "Fmaj7(no5)"),
+    ("resolves", (48, 52, 56, 58), (C, parse_note("G#"), parse_degree("#5")), "Fmaj7", "Bb6"),
+]
+
+
+@pytest.mark.parametrize(("kind", "notes", "args", "true", "false"), NEIGHBOURS)
+def test_moves_between_chords_are_checked(
+    kind: str, notes: tuple[int, ...], args: tuple[object, ...], true: str, false: str
+) -> None:
+    """What is said of a chord beside it is looked up in that chord."""
+    claims = [Claim(f"grip.{kind}", notes, (*args, parse_symbol(name))) for name in (true, false)]
+    assert [holds(claim) for claim in claims] == [True, False]
+    assert sentence(claims[0]).endswith(".")
+
+
+def test_an_altered_note_is_told_with_the_letter_it_moves_to() -> None:
+    """A sharp fifth rises, a flat ninth falls, each to a note of the next chord."""
+    why = readings(parse_grip("3x3444"), after=parse_symbol("C6"))[0].why
+    assert "D♯, the sharp fifth, rises a half step to E in the next chord." in why
+    assert "A♭, the flat ninth, falls a half step to G in the next chord." in why
 
 
 def test_every_claim_has_a_verifier_and_a_sentence() -> None:
     """And this file tries each of them."""
     assert VERIFIERS.keys() == SENTENCES.keys()
-    tried = {kind for kind, *_ in TABLE} | {"in-key", "falls-a-fifth", "leads-up", "common-tone"}
+    moves = {"in-key", "falls-a-fifth", "falls-a-half-step", "leads-up", "common-tone"}
+    tried = {kind for kind, *_ in (*TABLE, *NEIGHBOURS)} | moves
     assert tried == VERIFIERS.keys()
 
 
@@ -80,7 +113,7 @@ def test_a_claim_that_nobody_can_check_is_a_bug() -> None:
             holds(Claim(kind, C7, ()))
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(st.lists(st.integers(0, 9), min_size=6, max_size=6), st.integers(0, 5), st.integers(1, 5))
 def test_change_one_note_and_each_sentence_changes_or_stays_true(
     frets: list[int], string: int, up: int
@@ -118,6 +151,35 @@ def _oracle(said: str, above: set[int], midi: list[int], root: int) -> None:
 
 
 def test_muting_a_doubled_note_changes_no_claim_about_the_others() -> None:
-    """Open C with and without its top E: only the counting of roots may differ."""
+    """Open C with and without its top E."""
     whole, less = (readings(parse_grip(grip))[0].why for grip in ("x32010", "x3201x"))
     assert whole == less
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.lists(st.integers(0, 9), min_size=2, max_size=5), st.data())
+def test_a_muted_double_leaves_every_other_claim(frets: list[int], data: st.DataObject) -> None:
+    """Any grip and any of its notes doubled above: the same name, the same degrees and reasons.
+
+    Only the count of roots, and who the next best reading is, may differ.
+    """
+    less = [*frets, *[None] * (6 - len(frets))]
+    sounds = soundings(Grip(tuple(less)), STANDARD_NECK)
+    pc = data.draw(st.sampled_from(sorted({sound.midi % 12 for sound in sounds})))
+    double = next(n for n in range(8, 20) if STANDARD_NECK.midi(5, n) % 12 == pc)
+    whole_told, less_told = (_told(Grip(tuple(each))) for each in ([*less[:5], double], less))
+    common = whole_told.keys() & less_told.keys()
+    assert common
+    for name in common:
+        assert whole_told[name] == less_told[name]
+
+
+def _told(grip: Grip) -> dict[str, tuple[object, ...]]:
+    """Return by symbol the degrees below the top string, and the reasons that do not count."""
+    return {
+        str(reading.symbol): (
+            [(tone.string, tone.degree) for tone in reading.tones if tone.string > 1],
+            [s for s in reading.why if not s.startswith(("The root", "Heard from"))],
+        )
+        for reading in readings(grip)
+    }

@@ -36,7 +36,7 @@ def test_another_string_is_said_by_its_side() -> None:
     )
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(grips)
 def test_no_root_is_named_that_is_not_there(frets: list[int | None]) -> None:
     """Every root told sounds as the root when its place is pressed."""

@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from gripwright.errors import GripError
 from gripwright.harmony.reading import Reading, readings
 from gripwright.neck.grip import Grip, parse_grip, soundings
-from gripwright.neck.tuning import STANDARD_NECK, Neck, make_neck, parse_tuning
+from gripwright.neck.tuning import STANDARD_NECK, Neck, Tuning, make_neck, parse_tuning
 from gripwright.theory.harte_read import parse_harte
-from gripwright.theory.interval import Degree
+from gripwright.theory.interval import Degree, degrees
+from gripwright.theory.pitch import FLAT_NAMES, parse_note, spell_midi
 from gripwright.theory.scale import parse_key
 from gripwright.theory.symbol import parse_symbol
 
@@ -80,7 +81,7 @@ def test_a_cluster_is_called_one() -> None:
     assert reading.weight == 1 and reading.why
 
 
-@settings(max_examples=120)
+@settings(max_examples=120, deadline=None)
 @given(frets)
 def test_readings_are_whole(given_frets: list[int | None]) -> None:
     """Weights fall and sum to 1, tones are the sounding strings, labels read back."""
@@ -99,7 +100,7 @@ def test_readings_are_whole(given_frets: list[int | None]) -> None:
             assert parse_symbol(reading.symbol.text) == reading.symbol
 
 
-@settings(max_examples=80)
+@settings(max_examples=80, deadline=None)
 @given(frets, st.integers(1, 11))
 def test_transposition_moves_every_answer_alike(given_frets: list[int | None], up: int) -> None:
     """The same shape under a capo: same qualities, degrees and weights, roots moved."""
@@ -119,6 +120,23 @@ def test_order_of_strings_changes_no_root(notes: str) -> None:
         tuning = parse_tuning(" ".join(strings[turn:] + strings[:turn]))
         reading = readings(Grip((0,) * len(strings)), make_neck(tuning))[0]
         assert reading.root.name == strings[0][:-1]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(["1 3 5", "1 3 5 b7", "1 3 5 7", "1 3 5 b7 9", "1 b3 5 b7 9", "1 3 5 b7 #9"]),
+    st.integers(36, 47), st.data(),
+)  # fmt: skip
+def test_octave_doublings_change_no_root(content: str, root: int, data: st.DataObject) -> None:
+    """Any notes of an unambiguous chord on its root, sounded again higher up."""
+    close = [root + degree.pc for degree in degrees(content)]
+    doubles = data.draw(st.lists(st.sampled_from(close), max_size=4))
+    midi = [*close, *(note + 12 * data.draw(st.integers(1, 2)) for note in doubles)]
+    strings = tuple(spell_midi(note, parse_note(FLAT_NAMES[note % 12])) for note in midi)
+    neck = Neck(Tuning(strings), (0,) * len(midi))
+    reading = readings(Grip((0,) * len(midi)), neck)[0]
+    assert reading.root.pc == root % 12
+    assert {tone.degree.text for tone in reading.tones} == set(content.split())
 
 
 def test_the_bass_is_the_lowest_pitch() -> None:
@@ -160,6 +178,38 @@ def test_a_strict_spelling_keeps_double_accidentals() -> None:
     assert all(len(letter) < 3 for letter in letters[False])
 
 
+@pytest.mark.parametrize(
+    ("grip", "names"),
+    [
+        ("xx2333", "Em7(b5) C9 Gm6/E"), ("x35555", "C6 Am7/C Fmaj9"),
+        ("xx2433", "Em7 G6/E Cmaj9"), ("xx1333", "Ebmaj7 Cm9"), ("xx3455", "Fmaj7(#11) G13"),
+    ],
+)  # fmt: skip
+def test_the_first_three_say_different_things(grip: str, names: str) -> None:
+    """On the bass, on another note that sounds, and on one that a bass player may add."""
+    three = [name(reading) for reading in readings(parse_grip(grip))[:3]]
+    assert three[0] == names.split()[0]
+    assert set(names.split()) <= set(three)
+
+
+def test_a_diminished_seventh_tells_a_dominant_whose_root_it_lacks() -> None:
+    """Edim7 is C7(b9) without C; its other inversions say nothing new."""
+    three = [name(reading) for reading in readings(parse_grip("xx2323"))[:3]]
+    assert three[:2] == ["Edim7", "C7(b9)"] and "dim" not in three[2]
+
+
+@pytest.mark.parametrize(
+    ("tuning", "grip", "symbol"),
+    [
+        ("D2 A2 D3 F#3 A3 D4", "x02220", "E7/A"), ("D2 A2 D3 G3 A3 D4", "x04000", "Dadd11/A"),
+        ("E2 A2 D3 G3 B3 E4", "3x355x", "G13sus4"), ("G4 C4 E4 A4", "0203", "Cadd9/D"),
+    ],
+)  # fmt: skip
+def test_where_notes_lie_decides(tuning: str, grip: str, symbol: str) -> None:
+    """V7 over its tonic; a sixth under the seventh; a ninth that only happens to be lowest."""
+    assert name(best(grip, make_neck(parse_tuning(tuning)))) == symbol
+
+
 def test_a_natural_fifth_makes_the_tritone_a_tension() -> None:
     """With it a sharp eleven, without it a flat five."""
     told = {
@@ -169,7 +219,7 @@ def test_a_natural_fifth_makes_the_tritone_a_tension() -> None:
     assert told == {"x34343": {"#11"}, "x3435x": {"b5"}}
 
 
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 @given(frets)
 def test_letters_stand_as_far_apart_as_degrees_say(given_frets: list[int | None]) -> None:
     """Strictly spelled, each tone is its degree above the root, and no maj7 has a flat five."""
@@ -181,7 +231,7 @@ def test_letters_stand_as_far_apart_as_degrees_say(given_frets: list[int | None]
             assert steps == (tone.degree.number - 1) % 7
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(frets)
 def test_no_bass_is_an_altered_name_of_a_white_key(given_frets: list[int | None]) -> None:
     """Without a key: no B sharp, E sharp, C flat or F flat after the slash; none if rootless."""

@@ -2,6 +2,7 @@
 
 import io
 import re
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -124,6 +125,14 @@ def test_the_same_score_gives_the_same_bytes() -> None:
     one = engrave(score({0: "A"}, 3))
     engrave(score({0: "B"}, 1))
     assert engrave(score({0: "A"}, 3)) == one
+
+
+def test_a_score_is_engraved_in_any_thread() -> None:
+    """A fresh thread draws what the first one does, as the workbench needs it."""
+    with ThreadPoolExecutor(1) as other:
+        drawn = other.submit(engrave, score({0: "A"}, 5)).result()
+    engrave.cache_clear()
+    assert engrave(score({0: "A"}, 5)) == drawn
 
 
 def test_a_system_says_what_it_holds() -> None:

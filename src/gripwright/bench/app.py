@@ -25,6 +25,7 @@ from gripwright.bench.desk import Desk
 from gripwright.bench.folder import Folder
 from gripwright.bench.guard import Guard
 from gripwright.bench.intents import Make, edit_maker
+from gripwright.bench.naming import warm
 from gripwright.bench.preview import handout_preview
 from gripwright.bench.questions import question_routes
 from gripwright.bench.recordings import recording_routes
@@ -53,9 +54,10 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
     @contextlib.asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
         await run_in_threadpool(desk.folder.sweep)
-        watching = asyncio.create_task(watch(desk, stream))
+        tasks = [asyncio.create_task(watch(desk, stream)), asyncio.create_task(warm())]
         yield
-        watching.cancel()
+        for task in tasks:
+            task.cancel()
         builds.close()
 
     async def events(request: WebRequest) -> Response:

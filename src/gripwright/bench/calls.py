@@ -77,11 +77,13 @@ def look(path: str, asks: type[Asked], media: str, work: Callable[[Asked], bytes
 
 def as_command(
     name: str, asks: type[Asked], beside: type[msgspec.Struct],
-    work: Callable[[Asked], dict[str, Any]], *, like: str | None = None, quick: bool = False,
+    work: Callable[[Asked], dict[str, Any] | bytes], *,
+    like: str | None = None, quick: bool = False,
 ) -> CallRoute:  # fmt: skip
     """Return the route of a call that answers as a command does, with more beside.
 
-    What is ``quick``, under a millisecond, is answered on the loop: a thread would cost more.
+    What is ``quick``, a few milliseconds at the most, is answered on the loop: a thread would
+    wait for the same lock of the interpreter, and cost more.
     """
 
     async def handler(request: WebRequest) -> Response:
@@ -96,10 +98,11 @@ def by_hand(call: Call, handler: Handler) -> CallRoute:
     return CallRoute(call, handler)
 
 
-def reply(answer: Answer | dict[str, Any], status: int = 200) -> Response:
-    """Return one JSON object that carries the number of the contract."""
+def reply(answer: Answer | dict[str, Any] | bytes, status: int = 200) -> Response:
+    """Return one JSON object that carries the number of the contract; bytes are one already."""
     told = {"contract": 1, **answer} if isinstance(answer, dict) else answer
-    return Response(msgspec.json.encode(told), status, media_type="application/json")
+    body = told if isinstance(told, bytes) else msgspec.json.encode(told)
+    return Response(body, status, media_type="application/json")
 
 
 async def read(request: WebRequest, asks: type[Asked]) -> Asked:

@@ -12,7 +12,12 @@ from gripwright.cli.output import reports_errors
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path), default=".")
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port; 0 takes a free one.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=0,
+    help="Port; 0 takes the folder's own, or a free one.",
+)
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 @reports_errors
 def command(folder: Path, port: int, no_browser: bool) -> int:

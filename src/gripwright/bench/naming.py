@@ -2,49 +2,48 @@
 
 from __future__ import annotations
 
+import asyncio
 from functools import lru_cache
 from typing import Any
 
+import msgspec
+
+from gripwright.bench.calls import given_fields
+from gripwright.bench.wire.requests import NameAsked
 from gripwright.cli import name as name_command
 from gripwright.draw.words import grip_in_words
 from gripwright.errors import GripError
 from gripwright.harmony.places import place_words
-from gripwright.harmony.reading import Reading, readings
-from gripwright.neck.grip import Grip, parse_grip
+from gripwright.harmony.reading import Reading
+from gripwright.harmony.table import ways
+from gripwright.neck.grip import Grip
 from gripwright.neck.hand import finger
-from gripwright.neck.tuning import Neck, make_neck, parse_tuning
-from gripwright.theory.symbol import parse_symbol
+from gripwright.neck.tuning import Neck
+
+SETS = 2048
+WARMED_AT_ONCE, WARM_REST_S = 8, 0.02
 
 
-def name_answer(request: dict[str, Any]) -> dict[str, Any]:
-    """Return the command's answer with ``runs``, ``place`` of each tone, and ``hold``."""
-    told = name_command.answer(request)
-    neck = make_neck(parse_tuning(told["tuning"]), told["capo"] or 0)
-    grip = parse_grip(told["grip"], len(neck))
-    places, told["hold"] = _beside(grip, neck)
-    for reading in told["readings"]:
-        reading["runs"] = symbol_runs(reading["symbol"])
-        for tone in reading["tones"]:
-            tone["place"] = places.get(reading["symbol"], {}).get(tone["string"], "")
-    return told
+@lru_cache(maxsize=2048)
+def name_answer(of: NameAsked) -> bytes:
+    """Return the command's answer with ``runs``, ``place`` of each tone, and ``hold``, encoded.
+
+    Raises what the command raises. Answers are kept: a window asks again for what it has just
+    shown, and many windows ask alike.
+    """
+    neck, grip, given = name_command.asked(given_fields(of))
+    told = name_command.told(neck, grip, given)
+    for reading, shown in zip(given, told["readings"], strict=True):
+        shown["runs"] = _runs(reading)
+        for tone, at in zip(reading.tones, shown["tones"], strict=True):
+            at["place"] = place_words(tone, grip, reading.root, neck) if reading.symbol else ""
+    return msgspec.json.encode({"contract": 1, **told, "hold": _hold(grip, neck)})
 
 
-@lru_cache(maxsize=4096)
-def _beside(grip: Grip, neck: Neck) -> tuple[dict[str, dict[int, str]], dict[str, str]]:
-    """Return the places of each reading's tones by symbol and string, and the hold."""
-    given = [reading for reading in readings(grip, neck) if reading.symbol]
-    places = {r.symbol.text: _places(r, grip, neck) for r in given if r.symbol}
-    return places, _hold(grip, neck)
-
-
-def symbol_runs(symbol: str | None) -> list[dict[str, Any]]:
+def _runs(reading: Reading) -> list[dict[str, Any]]:
     """Return a symbol as typesetting runs, none for a cluster."""
-    runs = parse_symbol(symbol).runs if symbol else ()
+    runs = reading.symbol.runs if reading.symbol else ()
     return [{"text": run.text, "raised": run.raised} for run in runs]
-
-
-def _places(reading: Reading, grip: Grip, neck: Neck) -> dict[int, str]:
-    return {tone.string: place_words(tone, grip, reading.root, neck) for tone in reading.tones}
 
 
 def _hold(grip: Grip, neck: Neck) -> dict[str, str]:
@@ -56,3 +55,11 @@ def _hold(grip: Grip, neck: Neck) -> dict[str, str]:
         return {"words": "", "trouble": trouble}
     words = grip_in_words(grip, neck, held.fingers)
     return {"words": words, "trouble": " ".join(held.cautions)}
+
+
+async def warm() -> None:
+    """Read the naming table through, a little at a time, before anyone waits for it."""
+    for start in range(0, SETS, WARMED_AT_ONCE):
+        for row in range(start, start + WARMED_AT_ONCE):
+            ways(2 * row + 1)
+        await asyncio.sleep(WARM_REST_S)

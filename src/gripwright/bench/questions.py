@@ -7,7 +7,6 @@ nothing in it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any
 
@@ -55,8 +54,8 @@ def question_routes(desk: Desk) -> list[CallRoute]:
         return play_answer(*lesson_and_hash(of.path))
 
     return [
-        as_command("name", asked.NameAsked, told.NameBeside, _plainly(name_answer), quick=True),
-        as_command("grips", asked.GripsAsked, told.GripsBeside, _plainly(_grips)),
+        as_command("name", asked.NameAsked, told.NameBeside, name_answer, quick=True),
+        as_command("grips", asked.GripsAsked, told.GripsBeside, _grips),
         as_command("explain", asked.OfLesson, told.ExplainBeside, explain),
         as_command("proof", asked.OfLesson, told.ProofBeside, proof),
         ask("/api/arrange", asked.ArrangeAsked, told.Arranged, arrange),
@@ -65,15 +64,8 @@ def question_routes(desk: Desk) -> list[CallRoute]:
     ]
 
 
-def _plainly(
-    answer: Callable[[dict[str, Any]], dict[str, Any]],
-) -> Callable[[asked.Request], dict[str, Any]]:
-    """Return a command's answer as a function of a request of the bench."""
-    return lambda request: answer(given_fields(request))
-
-
-def _grips(request: dict[str, Any]) -> dict[str, Any]:
-    found = grips_command.answer({"first": SHOWN, "differ": True, **request})
+def _grips(of: asked.GripsAsked) -> dict[str, Any]:
+    found = grips_command.answer({"first": SHOWN, "differ": True, **given_fields(of)})
     neck = make_neck(parse_tuning(found["tuning"]), found["capo"] or 0)
     for one in found["grips"]:
         grip = parse_grip(one["grip"], len(neck))

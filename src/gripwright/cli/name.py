@@ -51,7 +51,7 @@ def command(grip: str | None, *, as_json: bool, as_lines: bool, **options: Any) 
     if as_json:
         emit(answer({"grip": grip, **options}))
         return 0
-    neck, hand, given = _ask({"grip": grip, **options})
+    neck, hand, given = asked({"grip": grip, **options})
     click.echo("\n".join(_page(neck, hand, given)))
     return 0
 
@@ -62,7 +62,11 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
     Raises InputError for a field that is unknown or of the wrong type, and what the grip,
     tuning, capo, key and symbols raise.
     """
-    neck, grip, given = _ask(request)
+    return told(*asked(request))
+
+
+def told(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> dict[str, Any]:
+    """Return the readings of a grip as the command's contract writes them."""
     return {
         "grip": grip.text,
         "tuning": neck.tuning.text,
@@ -73,7 +77,8 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _ask(request: dict[str, Any]) -> tuple[Neck, Grip, tuple[Reading, ...]]:
+def asked(request: dict[str, Any]) -> tuple[Neck, Grip, tuple[Reading, ...]]:
+    """Return the neck, the grip and its readings that a request asks for; raises InputError."""
     for field, value in request.items():
         _check(field, value)
     if request.get("grip") is None:

@@ -7,8 +7,10 @@ type, with real accidentals. The drawings carry attributes only, no style sheet.
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from importlib.resources import files
 
 import verovio
 from lxml import etree
@@ -18,6 +20,7 @@ from gripwright.draw.joins import JOINED
 from gripwright.errors import InputError
 
 UNITS_PER_MM = 12.0  # a staff of 6 mm
+_OF_THREAD = threading.local()
 _REMEDY = "give the MusicXML that formats.musicxml writes, or export the score again"
 
 
@@ -124,10 +127,16 @@ def _load(score: etree._Element, width_mm: float, breaks: str) -> verovio.toolki
     return toolkit
 
 
-@lru_cache(maxsize=1)
 def _toolkit() -> verovio.toolkit:
-    verovio.enableLog(verovio.LOG_OFF)
-    return verovio.toolkit()
+    """Return the toolkit of this thread: verovio finds its fonts only in the thread that was told
+    where they are, which on import is the first one.
+    """
+    toolkit: verovio.toolkit | None = getattr(_OF_THREAD, "toolkit", None)
+    if toolkit is None:
+        verovio.setDefaultResourcePath(str(files("verovio") / "data"))
+        verovio.enableLog(verovio.LOG_OFF)
+        toolkit = _OF_THREAD.toolkit = verovio.toolkit()
+    return toolkit
 
 
 def _options(width_mm: float) -> dict[str, object]:

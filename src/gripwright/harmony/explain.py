@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from gripwright.errors import InputError
 from gripwright.harmony.changes import Change, named
@@ -13,7 +14,7 @@ from gripwright.harmony.function import function_of
 from gripwright.harmony.key import Keys, Stated, find_keys
 from gripwright.harmony.numeral import numeral
 from gripwright.harmony.remarks import Remark, remarks_on
-from gripwright.harmony.remarks.passage import Place, Stop
+from gripwright.harmony.remarks.passage import Place, Stop, place_of
 from gripwright.harmony.scales_for import scales_at_rest, scales_for
 from gripwright.harmony.threads import Thread, threads_between, threads_between_grips
 from gripwright.neck.grip import Grip, soundings
@@ -99,11 +100,15 @@ def explain_changes(
 
 
 def _explained(place: Place, after: Facts | None, remarks: tuple[Remark, ...]) -> Explained:
+    return Explained(place.chord.symbol, place.key, *_standing(place, after), remarks)
+
+
+@lru_cache(maxsize=16384)
+def _standing(place: Place, after: Facts | None) -> tuple[str, str | None, tuple[str, ...]]:
+    """Return the numeral, the function and the scales of a chord."""
     chord, key = place.chord, place.key
-    return Explained(
-        chord.symbol, key, numeral(chord, key, after), function_of(chord, key, after),
-        scales_at_rest(chord, key) if place.rests else scales_for(chord, key, after), remarks,
-    )  # fmt: skip
+    scales = scales_at_rest(chord, key) if place.rests else scales_for(chord, key, after)
+    return numeral(chord, key, after), function_of(chord, key, after), scales
 
 
 def _places(facts: Sequence[Facts | None], keys: Keys) -> list[Place | None]:
@@ -124,7 +129,7 @@ def _places(facts: Sequence[Facts | None], keys: Keys) -> list[Place | None]:
             last = chord
             rests = chord.dominant and _rests(chord, region.key, before, blue)
             if (chord, rests) not in known:
-                known[chord, rests] = Place(chord, region.key, rests)
+                known[chord, rests] = place_of(chord, region.key, rests)
             places.append(known[chord, rests])
     return places
 

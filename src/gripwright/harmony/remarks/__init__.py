@@ -64,6 +64,7 @@ _OVER: dict[str, frozenset[str]] = {
     "lament": frozenset({"bass-line"}),
     "andalusian": frozenset({"lament"}),
 }
+_EXPECTING = ("deceptive", "chromatic-mediant")
 # Those that explain their first two chords by where they lead.
 _LEADING = ("two-five", "two-five-unresolved")
 
@@ -93,30 +94,46 @@ class _Stretch:
 def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
     """Return what is told, by the index of the chord that it is told at."""
     stretches = _stretches(stops)
-    strong = [one for one in stretches if one.claim.name in _OVER]
-    led = {at for one in stretches if _leads(one, stops) for at in (one.start, one.start + 1)}
-    open_twos = {one.start for one in stretches if one.claim.name == "two-five-unresolved"}
+    hidden = _hidden(stretches, stops)
     roots = {stop.chord.root for stop in stops}
     told: dict[int, tuple[Remark, ...]] = {}
-    around = zip([None, *stops], stops, [*stops[1:], None], strict=False)
-    for position, (before, stop, after) in enumerate(around):
-        remarks = _at(before and before.place, stop.place, after and after.place)
-        hidden = {
-            "deceptive": stop.place.key.tonic.pc not in roots,  # what never sounds is not expected
-            "borrowed": position in led,
-            "secondary-dominant-unresolved": position - 1 in open_twos,
-            "chromatic-mediant": position > 1 and stops[position - 2].chord is stop.chord,
-        }
-        told[stop.index] = tuple(
-            remark
-            for remark in remarks
-            if not hidden.get(remark.kind)
-            and not any(one.covers(remark.kind, position, position + 1) for one in strong)
-        )
+    places = [None, *(stop.place for stop in stops), None]
+    for position, stop in enumerate(stops):
+        remarks = _at(places[position], stop.place, places[position + 2])
+        if position in hidden:
+            remarks = tuple(one for one in remarks if one.kind not in hidden[position])
+        if any(one.kind in _EXPECTING for one in remarks):
+            remarks = tuple(one for one in remarks if _is_news(one, position, stops, roots))
+        told[stop.index] = remarks
+    strong = [one for one in stretches if one.claim.name in _OVER]
     for one in stretches:
         if not any(other.covers(one.claim.name, one.start, one.end) for other in strong):
             told[stops[one.start].index] += (_remark(one.claim),)
     return told
+
+
+def _hidden(stretches: Iterable[_Stretch], stops: Sequence[Stop]) -> dict[int, set[str]]:
+    """Return the kinds that are not told at a position, since a stretch over it says more."""
+    hidden: dict[int, set[str]] = {}
+    for one in stretches:
+        for at in range(one.start, one.end):
+            if one.claim.name in _OVER:
+                hidden.setdefault(at, set()).update(_OVER[one.claim.name])
+        if _leads(one, stops):
+            for at in (one.start, one.start + 1):
+                hidden.setdefault(at, set()).add("borrowed")
+        if one.claim.name == "two-five-unresolved":
+            hidden.setdefault(one.start + 1, set()).add("secondary-dominant-unresolved")
+    return hidden
+
+
+def _is_news(remark: Remark, position: int, stops: Sequence[Stop], roots: set[int]) -> bool:
+    """Return whether a goal ever sounds that is said to be missed, and a mediant is no way back."""
+    stop = stops[position]
+    if remark.kind == "deceptive":
+        return stop.place.key.tonic.pc in roots
+    back = position > 1 and stops[position - 2].chord is stop.chord
+    return not (remark.kind == "chromatic-mediant" and back)
 
 
 def _stretches(stops: Sequence[Stop]) -> list[_Stretch]:

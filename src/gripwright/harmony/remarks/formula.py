@@ -25,18 +25,18 @@ LEAST_CIRCLE = 5
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell where a formula starts."""
-    for at, stop in enumerate(stops[:-2]):
-        kind = stop.chord.kind
-        three = stops[at : at + 3]
-        fall = (stop.chord.root - three[1].chord.root) % 12
-        if kind in _TWO:
-            if fall == 7 and three[1].chord.kind in _FIVE:
-                yield from _two_five(at, three)
-            elif fall == 1 and _is_two_sub_one(three):
-                yield at, _claim("two-sub-one", three, three[2].place.key)
-        if stop.place.degree in (0, 4) and _is_turnaround(stops[at : at + 5]):
+    for at in range(len(stops) - 2):
+        place = stops[at].place
+        if place.chord.kind in _TWO:
+            fall = (place.chord.root - stops[at + 1].chord.root) % 12
+            if fall == 7 and stops[at + 1].chord.kind in _FIVE:
+                yield from _two_five(at, stops[at : at + 3])
+            elif fall == 1 and _is_two_sub_one(stops[at : at + 3]):
+                yield at, _claim("two-sub-one", stops[at : at + 3], stops[at + 2].place.key)
+        if place.degree in (0, 4) and stops[at + 1].place.degree in (3, 9):
             five = stops[at : at + 5]
-            yield at, _claim("turnaround", five, five[-1].place.key)
+            if _is_turnaround(five):
+                yield at, _claim("turnaround", five, five[-1].place.key)
     yield from _chains(stops)
     yield from _circles(stops)
     yield from _cycles(stops)
@@ -137,6 +137,9 @@ def _cycles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     for stride in (2, 1):
         at = 0
         while at + 2 * stride < len(stops):
+            if stops[at].chord.kind not in ("maj", "maj7"):
+                at += 1
+                continue
             end = _cycle_end(stops, at, stride)
             if end - at >= 2 * stride and _is_round(stops[at : end + 1 : stride], stride):
                 yield at, _claim("thirds-cycle", stops[at : end + 1])

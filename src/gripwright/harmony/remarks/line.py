@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import groupby, pairwise
 
 from gripwright.harmony.claims import Claim
@@ -104,18 +105,41 @@ def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:
 
 
 def _lines(stops: Sequence[Stop], sign: int) -> Iterator[_Line]:
-    """Yield the lines of half steps, each note new in its chord, that can be made no longer."""
-    sizes: dict[int, int] = {}
-    before: frozenset[int] = frozenset()
+    """Yield the lines of half steps, each note new in its chord, that can be made no longer.
+
+    A set of pitch classes is a mask of twelve bits; the n-th mask of a stop holds the notes on
+    which a line of n + 1 notes arrives.
+    """
+    least, ending = LEAST_THROUGH[sign], [0]
+    before = 0
     for at in range(len(stops) + 1):
-        here = stops[at].chord.pcs if at < len(stops) else frozenset()
-        new = here - before
-        for note, size in sizes.items():
-            if size >= LEAST_THROUGH[sign] and (note + sign) % 12 not in new:
+        here = _mask(stops[at].chord.pcs) if at < len(stops) else 0
+        arriving = [here]
+        for held in ending:
+            arriving.append(_turned(held, sign) & here & ~before)
+            if not arriving[-1]:
+                break
+        for size in range(least, len(ending) + 1):
+            longer = ending[size] if size < len(ending) else 0
+            onward = _turned(arriving[size], -sign) if size < len(arriving) else 0
+            for note in _notes(ending[size - 1] & ~longer & ~onward):
                 notes = tuple((note - sign * back) % 12 for back in reversed(range(size)))
                 yield at - size, notes
-        sizes = {note: sizes.get((note - sign) % 12, 0) + 1 if note in new else 1 for note in here}
-        before = here
+        ending, before = arriving, here
+
+
+@lru_cache(maxsize=4096)
+def _mask(pcs: frozenset[int]) -> int:
+    return sum(1 << pc for pc in pcs)
+
+
+def _turned(mask: int, sign: int) -> int:
+    """Return a mask with every note a half step up or down."""
+    return (mask << 1 | mask >> 11) & 0xFFF if sign > 0 else (mask >> 1 | mask << 11) & 0xFFF
+
+
+def _notes(mask: int) -> list[int]:
+    return [pc for pc in range(12) if mask >> pc & 1]
 
 
 def _is_voice(notes: Sequence[int], stops: Sequence[Stop]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.facts import Facts
@@ -13,9 +14,9 @@ from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class Place:
-    """A chord in its key.
+    """A chord in its key; `place_of` returns the same object for the same.
 
     ``rests`` where a blues gives it a seventh that leans nowhere; ``degree`` is its root in
     semitones above the tonic.
@@ -30,7 +31,13 @@ class Place:
         object.__setattr__(self, "degree", (self.chord.root - self.key.tonic.pc) % 12)
 
 
-@dataclass(frozen=True, slots=True)
+@lru_cache(maxsize=16384)
+def place_of(chord: Facts, key: Key, rests: bool = False) -> Place:
+    """Return the place of a chord in a key."""
+    return Place(chord, key, rests)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class Stop:
     """A place in the changes: what is struck again is one stop, told at its first ``index``.
 

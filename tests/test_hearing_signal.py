@@ -16,7 +16,7 @@ from gripwright.hearing.listener import features, pitch_logits, weights
 from gripwright.hearing.onsets import find_strokes
 from gripwright.hearing.sound import judged, read_take
 from gripwright.hearing.strokes import listen, plain_logits
-from gripwright.hearing.tuning import note_cents, tuning_cents
+from gripwright.hearing.tuning import peak_cents, tuning_cents
 from gripwright.neck.grip import parse_grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK
 from hearing_takes import SONG, play, strummed
@@ -66,13 +66,16 @@ def test_tuning_comes_out_within_2_cents(cents: float, midi: int) -> None:
 
 def test_one_string_out_of_tune_is_measured() -> None:
     """Nine cents sharp of a take that is 20 sharp."""
-    found = note_cents(tone(50 + 0.29), 1000, 20000, 50, 20.0)
-    assert found == pytest.approx(9.0, abs=1.0)
+    power = powers(tone(50 + 0.29), np.array([1000]), 16384)[0]
+    found = peak_cents(power, 50, 20.0)
+    assert found is not None and found[0] == pytest.approx(9.0, abs=1.0)
 
 
 def test_an_absent_note_has_no_cents() -> None:
-    """No peak within 40 cents, no number."""
-    assert note_cents(tone(50), 1000, 1500, 50, 0.0) is None
+    """No peak within 35 cents, no number; nor above half the rate."""
+    power = powers(tone(50), np.array([1000]), 16384)[0]
+    assert peak_cents(power, 53, 0.0) is None
+    assert peak_cents(power, 120, 0.0, partial=3) is None
 
 
 def test_strokes_are_found_to_10_ms() -> None:

@@ -1,12 +1,14 @@
 """From what sounds to what a hand holds: likely grips of each chord, and the likeliest chain.
 
 Candidates come from a beam over the strings for each place of the hand; the project's hand
-model (`neck.hand`) is the prior, and Viterbi over time lets neighbouring chords agree.
+model (`neck.hand`) weighs sets of pitches against each other. Among grips of one set of pitches
+the choice is a conditional logit (McFadden, in Zarembka, Frontiers in Econometrics, 1974) fitted
+on development grips. Viterbi over time lets neighbouring chords agree.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -26,6 +28,8 @@ _BEAM = 40
 _KEPT = 10
 _WORST = -3.5
 _EFFORT, _DOUBLED, _HIGH, _HOLE, _FAR_OPEN = 1.2, 0.6, 0.1, 0.4, 1.2
+_PLACE_EFFORT, _PLACE_HOLE, _PLACE_SPAN, _PLACE_OPEN = 0.25, 1.35, 0.65, 2.3
+_PLACE_DOUBLED, _PLACE_TREBLE, _PLACE_BASS = 1.3, -1.05, -2.3
 _MOVE, _AGAIN = 0.12, 1.5
 
 
@@ -55,7 +59,37 @@ def likely_grips(odds: Floats, neck: Neck, most: int = _KEPT) -> tuple[Held, ...
         fitted = _held(frets, score, neck)
         if fitted is not None:
             out.append(fitted)
-    return tuple(sorted(out, key=lambda held: -held.score)[:most])
+    return tuple(sorted(_placed(out, neck), key=lambda held: -held.score)[:most])
+
+
+def _placed(found: list[Held], neck: Neck) -> list[Held]:
+    """Return grips scored by the best of their own pitches, less what their place is worse by."""
+    sets: dict[tuple[int, ...], list[Held]] = {}
+    for held in found:
+        sets.setdefault(held.midi, []).append(held)
+    out = []
+    for group in sets.values():
+        costs = [_place_cost(held.grip.frets, neck) for held in group]
+        top, least = max(held.score for held in group), min(costs)
+        out += [replace(h, score=top - (c - least)) for h, c in zip(group, costs, strict=True)]
+    return out
+
+
+def _place_cost(frets: tuple[int | None, ...], neck: Neck) -> float:
+    """Return how unlikely a grip is among those of the same pitches, in log odds."""
+    pressed = [fret for fret in frets if fret]
+    played = [index for index, fret in enumerate(frets) if fret is not None]
+    midi = [neck.midi(index, fret) for index, fret in enumerate(frets) if fret is not None]
+    low, half = min(pressed, default=0), len(frets) // 2
+    return (
+        _PLACE_EFFORT * (_effort(frets, neck) or 0.0)
+        + _PLACE_HOLE * (played[-1] - played[0] + 1 - len(played))
+        + _PLACE_SPAN * (max(pressed, default=0) - low)
+        + _PLACE_OPEN * frets.count(0) * (low > 4)
+        + _PLACE_DOUBLED * (len(midi) - len(set(midi)))
+        + _PLACE_BASS * frets[: half - 1].count(None)
+        + _PLACE_TREBLE * frets[half:].count(None)
+    )
 
 
 def _beam(odds: Floats, neck: Neck, low: int) -> list[tuple[tuple[int | None, ...], float]]:

@@ -10,14 +10,14 @@ from gripwright.errors import GripError, InputError
 from gripwright.harmony.facts import facts_of
 from gripwright.harmony.key import Region, find_keys
 from gripwright.harmony.reading import Reading, readings
-from gripwright.hearing.bands import LOW_MIDI, RATE
+from gripwright.hearing.bands import LOW_MIDI
 from gripwright.hearing.beats import Beats, find_beats
 from gripwright.hearing.handed import Held, likely_chain, likely_grips
+from gripwright.hearing.places import note_deviations, weigh_places
 from gripwright.hearing.segments import Group, group_strokes
 from gripwright.hearing.sound import Heard
 from gripwright.hearing.strokes import Stroked, listen
-from gripwright.hearing.tuning import note_cents
-from gripwright.neck.grip import Grip, soundings
+from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.scale import Key
 
@@ -60,7 +60,9 @@ def hear(heard: Heard, neck: Neck = STANDARD_NECK, *, plain: bool = False) -> He
             "no note can be heard in the take, only noise or talk", field="take",
             remedy="give a recording of a guitar that is near enough to be heard",
         )  # fmt: skip
-    candidates = [likely_grips(group.odds, neck) for group in groups]
+    deviations = note_deviations(heard.samples, stroked, groups)
+    strung = weigh_places(deviations, [likely_grips(group.odds, neck) for group in groups], neck)
+    candidates = list(strung.candidates)
     chosen = _chosen(candidates)
     merged = _merged(groups, chosen, candidates)
     changes = np.array([stroked.strokes.first_s[item[0].first] for item in merged])
@@ -71,7 +73,9 @@ def hear(heard: Heard, neck: Neck = STANDARD_NECK, *, plain: bool = False) -> He
         for (group, pick, also), end_s in zip(merged, ends, strict=True)
     ]
     key, named = _named(chords, neck)
-    strings = _strings(heard, stroked, merged, neck)
+    strings = tuple(
+        None if np.isnan(own) else float(own) + stroked.tuning_cents for own in strung.strings_cents
+    )
     return HeardTake(stroked.tuning_cents, strings, beats, key, named, heard.warnings)
 
 
@@ -172,27 +176,3 @@ def _reading(chord: HeardChord, neck: Neck, key: Key | None) -> Reading | None:
         return readings(chord.grip, neck, key=key)[0]
     except GripError:
         return None  # a single string is no chord
-
-
-def _strings(
-    heard: Heard, stroked: Stroked, merged: list[_Merged], neck: Neck
-) -> tuple[float | None, ...]:
-    """Return each string's own deviation in cents: the median over the chords that use it."""
-    found: list[list[float]] = [[] for _ in range(len(neck))]
-    for group, pick, _ in merged[:120]:
-        if pick is None:
-            continue
-        for stroke in range(group.first, min(group.end, group.first + 2)):
-            start = int((stroked.strokes.last_s[stroke] + 0.03) * RATE)
-            end = int(stroked.ends_s[stroke] * RATE)
-            for sound in soundings(pick.grip, neck):
-                partials = {s.midi + 12 for s in soundings(pick.grip, neck)}
-                if sound.midi in partials:
-                    continue  # the octave below sounds there too
-                cents = note_cents(heard.samples, start, end, sound.midi, stroked.tuning_cents)
-                if cents is not None:
-                    found[sound.index].append(cents)
-    return tuple(
-        float(np.median(values)) + stroked.tuning_cents if len(values) >= 2 else None
-        for values in found
-    )

@@ -47,20 +47,21 @@ def _peaks(power: Floats) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     return 100 * (midi - np.round(midi)), np.exp(0.25 * b).astype(np.float64)
 
 
-def note_cents(x: Floats, start: int, end: int, midi: int, cents: float) -> float | None:
-    """Return how far one sounding pitch lies from the take's tuning, None where no peak shows.
+def peak_cents(
+    power: Floats, midi: int, cents: float, partial: int = 1
+) -> tuple[float, float] | None:
+    """Return how far a pitch lies from the take's tuning in cents, and its log power.
 
-    ``start`` and ``end`` are samples; the note is looked for 40 cents to both sides.
+    The peak is looked for 35 cents to both sides of a partial in a power spectrum of `SIZE`;
+    None where none shows.
     """
-    length = min(SIZE, end - start)
-    if length < 4096:
+    middle = float(hertz(midi, cents)) * partial * SIZE / RATE
+    low, high = int(middle * 2 ** (-35 / 1200)), int(np.ceil(middle * 2 ** (35 / 1200)))
+    if high + 1 >= len(power):
         return None
-    power = powers(x[start : start + length], np.array([0]), length)[0]
-    middle = float(hertz(midi, cents)) * SIZE / RATE
-    low, high = int(middle * 2 ** (-40 / 1200)), int(np.ceil(middle * 2 ** (40 / 1200)))
     place = low + int(np.argmax(power[low : high + 1]))
     if not low < place < high:
         return None
     a, b, c = np.log(power[place - 1 : place + 2] + 1e-14)
     found = place + 0.5 * (a - c) / (a - 2 * b + c - 1e-12)
-    return float(1200 * np.log2(found / middle))
+    return float(1200 * np.log2(found / middle)), float(b)

@@ -59,6 +59,42 @@ def test_the_chord_under_the_next_note_counts() -> None:
     assert judged[1].role == "approach" and judged[2].role == "chord tone"
 
 
+def test_two_notes_close_in_on_a_third() -> None:
+    """From above and below, and two half steps in a row: the first approaches too."""
+    assert line("C", 67, 65, 63, 64)[1:] == ["11 passing", "b3 approach", "3 chord tone"]
+    assert line("C", 72, 65, 63, 64)[1:3] == ["11 approach", "b3 approach"]
+    assert line("Cm7", 67, 73, 74, 75)[1:3] == ["b9 approach", "9 passing"]
+
+
+def test_a_note_may_come_before_its_chord() -> None:
+    """C over G seven, struck again when C comes."""
+    g, c = parse_symbol("G7"), parse_symbol("C")
+    judged = judge([LickTone(62, 1, g), LickTone(60, 1, g), LickTone(60, 1, c)], KEY)
+    assert [one.role for one in judged] == ["chord tone", "anticipation", "chord tone"]
+
+
+def test_a_note_may_stay_after_its_chord() -> None:
+    """C stays over G seven and steps down to B."""
+    g, c = parse_symbol("G7"), parse_symbol("C")
+    judged = judge([LickTone(72, 1, c), LickTone(72, 1, g), LickTone(71, 1, g)], KEY)
+    assert [one.role for one in judged] == ["chord tone", "suspension", "chord tone"]
+
+
+def test_the_flat_third_of_the_tonic_is_blue() -> None:
+    """Held over C major, and over its four; the same size above another tonic is outside."""
+    assert line("C", 60, 63, 60, lengths=(1, 3, 1))[1] == "b3 blue note"
+    f = parse_symbol("F")
+    judged = judge([LickTone(65, 1, f), LickTone(63, 3, f), LickTone(65, 1, f)], KEY)
+    assert judged[1].role == "blue note"
+    assert judge([LickTone(61, 3, parse_symbol("C"))], KEY)[0].role == "outside"
+
+
+def test_a_lick_of_one_note() -> None:
+    """Has no neighbours to look at."""
+    assert line("C", 64) == ["3 chord tone"] and line("C", 62) == ["9 tension"]
+    assert judge([], KEY) == ()
+
+
 def test_a_fixed_spelling_is_kept() -> None:
     """The teacher wrote D sharp."""
     tone = LickTone(63, 1, parse_symbol("C"), parse_note("D#"))

@@ -1,9 +1,12 @@
 """Licks: what each note is against the chord under it, and the mode they imply.
 
-A chord tone is claimed by the symbol. Of the rest, a note between two neighbours a step away in
-one direction is *passing*, one that leads by a half step to a chord tone of the chord under
-the next note is an *approach*, one that leaves a chord tone by step and returns is a
-*neighbour*; what none of these explains is a *tension* if a scale of the chord holds it, else
+A chord tone is claimed by the symbol. Of the rest, a note that is struck again as a tone of the
+next chord is an *anticipation*; one that stays from the chord before and steps down to a chord
+tone is a *suspension*; a note between two neighbours a step away in one direction is *passing*; one
+that leaves a chord tone by step and returns is a *neighbour*; one that leads by a half step to a
+tone of the chord under the next note is an *approach*, and so is the first of two notes that close
+in on it, from both sides or in a row. What none of these explains is a *tension* if a scale of
+the chord holds it, a *blue note* if it is the tonic's flat third, fifth or seventh, else
 *outside*. A note longer than both neighbours is heard for itself. Common practice, no source.
 """
 
@@ -22,12 +25,17 @@ from gripwright.theory.scale import Key
 from gripwright.theory.spelling import degree_note
 from gripwright.theory.symbol import ChordSymbol
 
-Role = Literal["chord tone", "passing", "approach", "neighbour", "tension", "outside"]
+Role = Literal[
+    "chord tone", "anticipation", "suspension", "passing", "neighbour", "approach", "tension",
+    "blue note", "outside",
+]  # fmt: skip
 # Scales that a collection may imply: the modes and the two other minors.
 IMPLIED = ("major", "dorian", "phrygian", "lydian", "mixolydian", "minor", "locrian",
            "harmonic minor", "melodic minor")  # fmt: skip
 FEWEST_NOTES = 6  # different notes below which no mode is claimed
 STEP = 2
+# Blue notes by their semitones above the tonic; minor has two of them anyway.
+_BLUE = {"major": (3, 6, 10), "mixolydian": (3, 6), "minor": (6,), "dorian": (6,)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +69,8 @@ def judge(tones: Sequence[LickTone], key: Key) -> tuple[Judged, ...]:
     """
     judged = []
     for index, tone in enumerate(tones):
-        before = tones[index - 1] if index else None
-        after = tones[index + 1] if index + 1 < len(tones) else None
         note, degree = _spelled(tone)
-        judged.append(Judged(note, degree, _role(before, tone, after, key)))
+        judged.append(Judged(note, degree, _role(tones, index, key)))
     return tuple(judged)
 
 
@@ -92,19 +98,66 @@ def _spelled(tone: LickTone) -> tuple[Note, Degree]:
     return degree_note(root, degree), degree
 
 
-def _role(before: LickTone | None, tone: LickTone, after: LickTone | None, key: Key) -> Role:
+def _role(tones: Sequence[LickTone], index: int, key: Key) -> Role:
+    tone = tones[index]
     if _belongs(tone):
         return "chord tone"
-    here = [tone.midi - other.midi for other in (before, after) if other is not None]
-    longest = all(tone.length > other.length for other in (before, after) if other is not None)
-    if before and after and not longest and all(0 < abs(step) <= STEP for step in here):
-        if here[0] * here[1] < 0 and (_belongs(before) or _belongs(after)):
-            return "passing"
-        if before.midi == after.midi and _belongs(before):
-            return "neighbour"
-    if after and not longest and abs(after.midi - tone.midi) == 1 and _belongs(after):
+    before = tones[index - 1] if index else None
+    after = tones[index + 1] if index + 1 < len(tones) else None
+    return (
+        _held_over(before, tone, after)
+        or _by_step(before, tone, after)
+        or _leading(tone, after, tones[index + 2] if index + 2 < len(tones) else None)
+        or _heard_for_itself(tone, key)
+    )
+
+
+def _held_over(before: LickTone | None, tone: LickTone, after: LickTone | None) -> Role | None:
+    """Return what a note is that sounds before its chord comes, or after it has gone."""
+    if after is None:
+        return None
+    if after.midi == tone.midi and after.chord != tone.chord and _belongs(after):
+        return "anticipation"
+    stays = before is not None and before.midi == tone.midi and _belongs(before)
+    if stays and 0 < tone.midi - after.midi <= STEP and _belongs(after):
+        return "suspension"
+    return None
+
+
+def _by_step(before: LickTone | None, tone: LickTone, after: LickTone | None) -> Role | None:
+    """Return what a note is that is reached and left by step."""
+    if not before or not after or _is_longest(before, tone, after):
+        return None
+    into, out = tone.midi - before.midi, after.midi - tone.midi
+    if not (0 < abs(into) <= STEP and 0 < abs(out) <= STEP):
+        return None
+    if into * out > 0 and (_belongs(before) or _belongs(after)):
+        return "passing"
+    return "neighbour" if before.midi == after.midi and _belongs(before) else None
+
+
+def _leading(tone: LickTone, after: LickTone | None, goal: LickTone | None) -> Role | None:
+    """Return whether a note leads to a chord tone: by a half step, or as the first of two."""
+    if after is None or tone.length > after.length:
+        return None
+    if abs(after.midi - tone.midi) == 1 and _belongs(after):
         return "approach"
-    return "tension" if _in_a_scale(tone, key) else "outside"
+    if goal is None or _belongs(after) or not _belongs(goal) or tone.length > goal.length:
+        return None
+    near, far = goal.midi - after.midi, goal.midi - tone.midi
+    closes_in = abs(near) == 1 and 0 < abs(far) <= STEP
+    return "approach" if closes_in else None
+
+
+def _is_longest(before: LickTone, tone: LickTone, after: LickTone) -> bool:
+    return tone.length > before.length and tone.length > after.length
+
+
+def _heard_for_itself(tone: LickTone, key: Key) -> Role:
+    if _in_a_scale(tone, key):
+        return "tension"
+    blue = (tone.midi - key.tonic.pc) % 12 in _BLUE.get(key.mode, ())
+    return "blue note" if blue else "outside"
 
 
 def _belongs(tone: LickTone) -> bool:

@@ -12,18 +12,22 @@ export class Refusal extends Error {
     this.status = status;
     this.body = body;
   }
-}
 
-/** Take the token out of the address, so that it is neither seen nor shared. */
-export function takeToken() {
-  const given = new URLSearchParams(location.hash.slice(1)).get("token");
-  if (given) {
-    sessionStorage.setItem(KEY, given);
-    history.replaceState(null, "", location.pathname + location.search);
+  /** The bench is away, or is another run that does not know this window. */
+  get away() {
+    return this.status === 0 || this.status === 401;
   }
 }
 
-const headers = () => ({ "x-bench-token": sessionStorage.getItem(KEY) ?? "" });
+export const token = () => sessionStorage.getItem(KEY) ?? "";
+
+/** @param {string} given */
+export const setToken = (given) => sessionStorage.setItem(KEY, given);
+
+const headers = (given = token()) => ({ "x-bench-token": given });
+
+/** Whether the bench knows a token. @param {string} given */
+export const accepts = (given) => fetch("/api/folder", { headers: headers(given) }).then((response) => response.ok, () => false);
 
 /** @param {Response} response */
 async function answer(response) {
@@ -72,14 +76,16 @@ export async function send(path, query, file) {
 
 /**
  * Listen to the bench's events; come back by itself when the server was away.
- * @param {(event: any) => void} heard @param {(online: boolean) => void} changed
+ * @param {(event: any) => void} heard @param {(link: "up" | "down" | "stranger") => void} changed
  */
 export async function listen(heard, changed) {
   for (;;) {
+    let known = true;
     try {
       const response = await fetch("/api/events", { headers: headers() });
+      known = response.status !== 401;
       if (!response.ok || !response.body) throw new Error(String(response.status));
-      changed(true);
+      changed("up");
       const reader = response.body.pipeThrough(new TextDecoderStream()).getReader();
       let rest = "";
       for (;;) {
@@ -90,7 +96,7 @@ export async function listen(heard, changed) {
         for (const line of lines) if (line) heard(JSON.parse(line));
       }
     } catch { /* the server is away: said by `changed`, tried again below */ }
-    changed(false);
+    changed(known ? "down" : "stranger");
     await new Promise((done) => setTimeout(done, 1000));
   }
 }

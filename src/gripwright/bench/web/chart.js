@@ -8,7 +8,9 @@ import { pretty } from "./music.js";
 import { same, select } from "./places.js";
 import { now, playing } from "./player.js";
 import { lesson, selected } from "./state.js";
+import { waitingWords } from "./kept.js";
 import { Symbol } from "./views/readings.js";
+import { Saved } from "./views/waiting.js";
 
 /** @param {{at: any}} props */
 function Writing({ at }) {
@@ -32,12 +34,13 @@ function Chord({ event, at, numeral, ends }) {
   const here = same(selected.value, at);
   if (here && writing.value !== null) return html`<${Writing} at=${at} />`;
   const again = event.writing === "/";
+  const waits = waitingWords.value.get(`${at.part}-${at.bar}-${at.event}`);
   const name = event.rest ? "rest" : event.struck ? null : "rings on";
   return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${again ? "stroke" : ""} ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""} ${same(now.value, at) ? "sounding" : ""}`}
       style=${`--beats:${event.beats}`} tabindex=${here || (!selected.value && at.part + at.bar + at.event === 0) ? 0 : -1}
       aria-pressed=${here} onClick=${() => select(at)} onDblClick=${() => { writing.value = event.writing; }}>
-    <span class="spoken">${event.words}</span><span class="seen" aria-hidden="true">
-    ${again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
+    <span class="spoken">${event.words}${waits ? `; to become ${waits}, not saved yet` : ""}</span><span class="seen" aria-hidden="true">
+    ${waits ? html`<span class="waits">${waits}<small>not saved yet</small></span>` : null}${again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
     ${event.push ? html`<span class="push" title="arrives early">‹</span>` : null}
     ${event.doubt ? html`<span class="doubt-mark">?</span>` : null}
     <span class="grip-small">${again ? "" : event.grip ?? ""}</span><span class="numeral">${again ? "" : pretty(numeral?.numeral ?? "")}</span>${ends && !event.rest ? html`<span class="edge"></span>` : null}</span></button>`;
@@ -69,7 +72,7 @@ export function Chart({ harmony }) {
     <div class="chart-tools"><button type="button" aria-pressed=${playing.value} onClick=${togglePlaying}>${playing.value ? "Stop" : "Play"}</button>
       <button type="button" class="quiet" disabled=${!depth.value.undo} onClick=${undo}>Undo</button>
       <button type="button" class="quiet" disabled=${!depth.value.redo} onClick=${redo}>Redo</button>
-      <span class="hint">Space plays, arrows go, Enter writes, i inserts, + and − stretch, b adds a bar, c copies it, Delete removes; or carry a chord by hand, or its right edge</span></div>
+      <${Saved} /><span class="hint">Space plays, arrows go, Enter writes, i inserts, + and − stretch, b adds a bar, c copies it, Delete removes; or carry a chord by hand, or its right edge</span></div>
     ${(lesson.value?.parts ?? []).map((/** @type {any} */ part, /** @type {number} */ p) => html`<section class="part" aria-label=${part.name}>
       <h3>${part.name}</h3><ol class="bars">${part.bars.map((/** @type {any} */ bar, /** @type {number} */ b) => html`<li data-bar=${`${p}-${b}`} class=${`bar ${bar.repeat_start ? "opens" : ""} ${bar.repeat_times > 1 ? "closes" : ""}`}>
         ${bar.endings.length ? html`<span class="ending">${bar.endings.join(", ")}</span>` : null}

@@ -1,12 +1,13 @@
 // Start: take the token, follow the address, listen, draw.
 import { render } from "./vendor/preact.js";
 import { effect } from "./vendor/signals.js";
-import { listen, takeToken } from "./api.js";
-import { heard } from "./edits.js";
+import { listen } from "./api.js";
 import { html } from "./html.js";
 import { startKeys } from "./keys.js";
+import { link, takeToken } from "./link.js";
+import { heard } from "./replay.js";
 import { Shell } from "./shell.js";
-import { followAddress, online, refreshFolder, tell } from "./state.js";
+import { followAddress, refreshFolder, tell } from "./state.js";
 import { place } from "./url.js";
 import { ArrangeView } from "./views/arrange.js";
 import { ChangesView } from "./views/changes.js";
@@ -14,6 +15,7 @@ import { GripView } from "./views/grip.js";
 import { ListenView } from "./views/listen.js";
 import { loadTable, nameNow } from "./views/readings.js";
 import { PublishView } from "./views/publish.js";
+import { startWarning } from "./views/waiting.js";
 
 const DRAWN = /** @type {Record<string, unknown>} */ ({ grip: GripView, changes: ChangesView, arrange: ArrangeView, listen: ListenView, publish: PublishView });
 
@@ -26,6 +28,7 @@ const root = /** @type {HTMLElement} */ (document.getElementById("bench"));
 root.replaceChildren();
 render(html`<${Bench} />`, root);
 startKeys();
+startWarning();
 loadTable().then(nameNow).catch(tell);
 refreshFolder().then(() => effect(followAddress)).catch(tell);
-void listen(heard, (up) => { online.value = up; });
+void listen(heard, (now) => { link.value = now; });

@@ -1,7 +1,8 @@
 // The frame: title, five views, what the bench has to say.
 import { html } from "./html.js";
-import { leftHanded, lesson, lessons, notice, online } from "./state.js";
+import { leftHanded, lesson, lessons, notice } from "./state.js";
 import { go, place } from "./url.js";
+import { Away, Quarrels } from "./views/waiting.js";
 
 const NAMES = /** @type {Record<string, string>} */ ({ grip: "Grip", changes: "Changes", arrange: "Arrange", listen: "Listen", publish: "Publish" });
 
@@ -25,7 +26,7 @@ function Notice() {
   return html`<div class="notice-place" role="status" aria-live="polite">${said ? html`<p class=${`notice ${said.tone}`}>
     <span>${said.text}${said.remedy ? html`; <em>${said.remedy}</em>` : null}</span>
     <button type="button" onClick=${() => { notice.value = null; }} aria-label="Close this message">Close</button></p>` : null}
-    ${online.value ? null : html`<p class="notice wrong">The bench has stopped. Every change that was shown is in the file; start it again with <code>gripwright bench</code> and open the address that it prints.</p>`}</div>`;
+    <${Away} /></div><${Quarrels} />`;
 }
 
 /** @param {{children: any}} props */

@@ -7,7 +7,6 @@ import { go, place } from "./url.js";
 /** @typedef {{symbol: string, runs: {text: string, raised: boolean}[], harte: string, root: string, bass: string, quality?: string, tones: {string: number, fret: number, midi?: number, note: string, degree: string, place?: string}[], omits: string[], why: string[], weight: number}} Reading */
 /** @typedef {{path: string, title: string}} LessonName */
 
-export const online = signal(true);
 export const notice = signal(/** @type {{text: string, remedy?: string, tone: "calm" | "wrong"} | null} */ (null));
 export const lessons = signal(/** @type {LessonName[]} */ ([]));
 export const takes = signal(/** @type {string[]} */ ([]));

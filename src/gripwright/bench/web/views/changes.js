@@ -3,12 +3,12 @@ import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { Chart } from "../chart.js";
-import { conflict, difference, edit, forget } from "../edits.js";
+import { fieldIs } from "../draft.js";
 import { Facts } from "../facts.js";
 import { html } from "../html.js";
 import { pretty } from "../music.js";
 import { stopPlaying } from "../player.js";
-import { lesson, selected, tell } from "../state.js";
+import { lesson, selected } from "../state.js";
 import { place } from "../url.js";
 import { Shelf } from "./folder.js";
 
@@ -60,34 +60,14 @@ function Harmony() {
 
 /** The lesson as it stands on disk: prose and music in one text. */
 function Text() {
-  const open = lesson.value;
-  /** @param {any} e */
-  const keep = (e) => {
-    const patch = difference(open.text, e.currentTarget.value);
-    if (patch) void edit(patch);
-  };
-  let waiting = 0;
-  /** @param {any} e */
-  const later = (e) => {
-    clearTimeout(waiting);
-    const area = e.currentTarget;
-    waiting = setTimeout(() => keep({ currentTarget: area }), 350);
-  };
-  return html`<label class="lesson-text">The lesson's text<textarea spellcheck="true" value=${open.text} onInput=${later} onBlur=${keep}></textarea></label>`;
-}
-
-function Conflict() {
-  if (!conflict.value) return null;
-  return html`<div class="notice wrong" role="alert"><span>This lesson was changed elsewhere while you were writing. What is shown is the file as it is now.</span>
-    <button type="button" onClick=${() => { conflict.value?.again().catch(tell); }}>Make my change here too</button>
-    <button type="button" class="quiet" onClick=${() => { conflict.value = null; }}>Leave it as it is</button></div>`;
+  return html`<label class="lesson-text">The lesson's text<textarea spellcheck="true" ref=${fieldIs}></textarea></label>`;
 }
 
 export function ChangesView() {
-  useEffect(() => { forget(); return stopPlaying; }, [place.value.lesson]);
+  useEffect(() => stopPlaying, [place.value.lesson]);
   useEffect(() => { void explain(); }, [lesson.value?.sha256]);
   if (!lesson.value) return html`<${Shelf} />`;
-  return html`<section class="changes-view" aria-label="Build the changes"><h1>${lesson.value.title}</h1><${Conflict} />
+  return html`<section class="changes-view" aria-label="Build the changes"><h1>${lesson.value.title}</h1>
     <div class="two"><div><${Chart} harmony=${harmony.value} /><${Problems} /></div>
       <aside><${Harmony} /><${Facts} /><${Text} /></aside></div></section>`;
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from gripwright.errors import InputError, SymbolError
+from gripwright.errors import GripError, InputError, SymbolError
 from gripwright.harmony.changes import named, read_changes, read_chord
 from gripwright.harmony.explain import explain
 from gripwright.neck.grip import parse_grip
@@ -93,6 +93,21 @@ def test_a_wrong_chord_is_named_by_its_place() -> None:
     with pytest.raises(SymbolError, match="chord 2: 'Hm'") as caught:
         read_changes("C Hm G")
     assert caught.value.at == 1 and caught.value.field == "chords"
+
+
+@pytest.mark.parametrize("word", ["xxxxxx=C", "=C", "x3201=C"])
+def test_a_grip_beside_a_name_must_sound(word: str) -> None:
+    """Six strings of this tuning, one of them played."""
+    with pytest.raises(GripError, match="chord 2: ") as caught:
+        read_changes(f"C {word}")
+    assert caught.value.at == 1 and caught.value.remedy
+
+
+def test_changes_do_not_start_with_a_stroke() -> None:
+    """There is nothing to strike again."""
+    with pytest.raises(InputError, match="start with /") as caught:
+        read_changes("/ C")
+    assert caught.value.remedy
 
 
 @pytest.mark.parametrize("label", ["C:foo", "H:maj", "C:maj(", "C:maj/z", "C:maj(b)"])

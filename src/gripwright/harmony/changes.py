@@ -45,7 +45,8 @@ def read_changes(text: str, neck: Neck = STANDARD_NECK) -> tuple[Change, ...]:
     for bar in filter(None, (bar.split() for bar in text.split("|"))):
         length = 1.0 / len(bar)
         for word in bar:
-            if word == "/" and changes:
+            if word == "/":
+                _check_started(changes)
                 changes[-1] = replace(changes[-1], length=changes[-1].length + length)
             else:
                 changes.append(read_chord(word, len(changes), neck, length))
@@ -61,17 +62,37 @@ def read_chord(
     """
     if word.strip() in _SILENCE:
         return Change(None, None, length)
-    held, _, name = word.rpartition("=")
+    held, joined, name = word.rpartition("=")
     try:
-        if not held and _GRIP.fullmatch(name):
+        if not joined and _GRIP.fullmatch(name):
             return Change(None, parse_grip(name, len(neck)), length)
-        grip = parse_grip(held, len(neck)) if held else None
+        grip = _held(held, len(neck)) if joined else None
         symbol = read_label(name) if ":" in name else parse_symbol(name)
         return Change(symbol, grip, length)
     except (SymbolError, GripError) as error:
         raise type(error)(
             f"chord {index + 1}: {error.message}", field="chords", at=index, remedy=error.remedy
         ) from error
+
+
+def _held(text: str, strings: int) -> Grip:
+    """Read the grip of a named chord, of which something has to sound; raises GripError."""
+    grip = parse_grip(text, strings)
+    if all(fret is None for fret in grip.frets):
+        raise GripError(
+            f"grip {text!r} sounds nothing", field="chords", at=0,
+            remedy="give at least one string a fret, or write N for silence",
+        )  # fmt: skip
+    return grip
+
+
+def _check_started(changes: Sequence[Change]) -> None:
+    """Raise InputError where a stroke has no chord before it."""
+    if not changes:
+        raise InputError(
+            "the changes start with /, which strikes the chord before it again", field="chords",
+            at=0, remedy='start with a chord, such as "Dm7 / G7 /"',
+        )  # fmt: skip
 
 
 def read_label(label: str) -> ChordSymbol:

@@ -94,6 +94,7 @@ async def _naming_table(request: WebRequest) -> Response:
 
 def _lesson_routes(desk: Desk, stream: Stream) -> list[CallRoute]:
     def folder(of: asked.Nothing) -> told.FolderTold:
+        desk.folder.check()
         return told.FolderTold(lessons=desk.lessons(), takes=desk.takes())
 
     def new(of: asked.NewLesson) -> told.Started:

@@ -132,6 +132,13 @@ class Folder:
                     os.unlink(beside, dir_fd=parent)
                 raise
 
+    def check(self) -> None:
+        """Raise InputError when the folder itself has gone, MachineError when it is closed."""
+        try:
+            os.close(os.open(self.root, os.O_RDONLY | os.O_DIRECTORY))
+        except OSError as error:
+            raise refused(self.root.name, error) from error
+
     def exists(self, relative: str) -> bool:
         """Say whether anything stands at a path; raises InputError for one that leads out."""
         with self._parent(relative) as (parent, name):

@@ -143,7 +143,7 @@ def _neck(of: asked.AudioAsked | asked.SpanAsked | asked.HearAsked) -> Neck:
 def sync_take(desk: Desk, of: asked.SyncAsked) -> dict[str, Any]:
     """Return what the sync command answers, and keep the timing beside the lesson."""
     _, parsed = desk.read(of.lesson)
-    beside = timing_path(Path(of.lesson)).as_posix()
+    beside = _timing_beside(desk, of.lesson)
     with desk.folder.held(of.path) as take:
         heard, sha256 = read_take(take), file_sha256(take)
     with desk.lock:
@@ -157,6 +157,11 @@ def sync_take(desk: Desk, of: asked.SyncAsked) -> dict[str, Any]:
     return {**answer, "sha256": parsed.sha256}
 
 
+def _timing_beside(desk: Desk, lesson: str) -> str:
+    """Return the path of a lesson's timing; raises InputError for a path that leads out."""
+    return timing_path(Path(*desk.folder.parts(lesson))).as_posix()
+
+
 def _timing(desk: Desk, beside: str) -> Timing:
     with desk.folder.held(beside) as path:
         return read_timing(path)
@@ -167,7 +172,7 @@ def correct_take(desk: Desk, of: asked.Correct) -> told.Corrected:
 
     Raises InputError where there is no timing, or the order would break.
     """
-    beside = timing_path(Path(of.lesson)).as_posix()
+    beside = _timing_beside(desk, of.lesson)
     with desk.lock:
         timing = with_correction(_timing(desk, beside), of.number, of.start_s)
         desk.folder.write(beside, timing_bytes(timing))

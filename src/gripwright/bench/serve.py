@@ -14,6 +14,7 @@ from pathlib import Path
 import uvicorn
 
 from gripwright.bench.app import make_app
+from gripwright.bench.patience import PatientProtocol
 from gripwright.errors import InputError
 from gripwright.pack.refusals import in_words
 
@@ -99,7 +100,8 @@ def serve(
     address = f"http://{LOOPBACK}:{port}/#token={token}"
     config = uvicorn.Config(
         make_app(folder, token, hosts), log_level="warning", access_log=False,
-        timeout_graceful_shutdown=2, limit_concurrency=MOST_CONNECTIONS, server_header=False,
+        timeout_graceful_shutdown=2, http=PatientProtocol, ws="none",
+        limit_concurrency=MOST_CONNECTIONS, server_header=False,
     )  # fmt: skip
     say(f"The bench is open: {address}\nStop it with Ctrl-C.")
     if not os.access(folder, os.W_OK):

@@ -7,9 +7,11 @@ from collections.abc import Iterator
 
 from gripwright.harmony.applied import applied_to, collection
 from gripwright.harmony.claims import Claim
+from gripwright.harmony.facts import Facts
 from gripwright.harmony.numeral import numeral
 from gripwright.harmony.remarks.diatonic import leaves
 from gripwright.harmony.remarks.passage import Place
+from gripwright.theory.scale import Key
 
 _GOALS = ("maj", "maj7", "min", "min7", "7")
 _ALTERED = (1, 3, 6, 8)
@@ -27,12 +29,17 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         args = (here.key, applied.goal, applied.pc)
         yield Claim(f"changes.{kind}{'' if applied.reached else '-unresolved'}", symbols, args)
     elif _leads_abroad(here, after):
-        goal = _ROOT.match(numeral(after.chord, here.key))
-        if goal:
-            args = (here.key, goal[0], after.chord.root)
-            yield Claim("changes.secondary-dominant", symbols, args)
+        args = (here.key, root_numeral(after.chord, here.key), after.chord.root)
+        yield Claim("changes.secondary-dominant", symbols, args)
     if here.chord.kind in ("7", "aug") and _falls(here, after):
         yield from _altered(here, after)
+
+
+def root_numeral(chord: Facts, key: Key) -> str:
+    """Return the numeral of a chord without what is above its root."""
+    found = _ROOT.match(numeral(chord, key))
+    assert found
+    return found[0]
 
 
 def _sinks(here: Place, after: Place) -> bool:

@@ -38,7 +38,7 @@ def events() -> tuple[TakeEvent, ...]:
 
 
 FACTS = TakeFacts("0" * 64, SECONDS, events())
-NAMES = ("take-overlay", "take-overlay-tall", "take-slow-50", "take-alpha", "timeline")
+NAMES = ("take-sound", "take-overlay", "take-overlay-tall", "take-slow-50", "take-alpha", "timeline")
 
 
 @pytest.fixture(scope="module")

@@ -18,15 +18,26 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from gripwright.cli.numbers import Number
 from gripwright.cli.output import emit, reports_errors
+from gripwright.errors import InputError
 from gripwright.lesson.text import lesson_error, parse, read_text
 from gripwright.pack.build import Pack, build
 from gripwright.pack.cache import Cache, default_folder
+from gripwright.pack.digest import file_digest
 from gripwright.pack.folder import check_target
 from gripwright.pack.gate import findings_of
 from gripwright.pack.run import Step, Told
-from gripwright.pack.stage import Settings
+from gripwright.pack.stage import Settings, TakeFacts
 from gripwright.pack.take import take_facts
 from gripwright.proof.registry import Finding
+from gripwright.screen.film_layout import (
+    CORNERS,
+    DEFAULT_CORNER,
+    MAX_PLATE,
+    MIN_PLATE,
+    UPRIGHT_PLATE,
+    WIDE_PLATE,
+)
+from gripwright.screen.ground import check_picture, colour_of
 
 
 def _named(ctx: click.Context, param: click.Parameter, value: str) -> Path:
@@ -50,6 +61,34 @@ def _named(ctx: click.Context, param: click.Parameter, value: str) -> Path:
     "--take",
     type=click.Path(path_type=Path),
     help="A recording of the lesson being played: adds video and slow versions that follow it.",
+)
+@click.option(
+    "--cut",
+    type=click.Path(path_type=Path),
+    help="With --take: the published cut that holds pieces of it; all that follows the take "
+    "follows the cut.",
+)
+@click.option(
+    "--film/--no-film",
+    default=None,
+    help="With --take of a video: also its own picture with the grips laid on it.  "
+    "[default: where there is a picture]",
+)
+@click.option(
+    "--corner",
+    type=click.Choice(CORNERS),
+    help=f"Corner of the grips in the film.  [default: {DEFAULT_CORNER}]",
+)
+@click.option(
+    "--plate-size",
+    type=Number(MIN_PLATE, MAX_PLATE),
+    help="Height of the grips' plate in the film, as a share of the picture's.  "
+    f"[default: {WIDE_PLATE}, upright {UPRIGHT_PLATE}]",
+)
+@click.option(
+    "--background",
+    metavar="COLOUR|PICTURE",
+    help="What lies under the overlays: a colour (navy, #1d2433) or a png or jpeg file.",
 )
 @click.option("--alpha", is_flag=True, help="With --take: also clips with alpha (large).")
 @click.option("--anyway", is_flag=True, help="Build even if the proof finds something wrong.")
@@ -84,8 +123,8 @@ def _named(ctx: click.Context, param: click.Parameter, value: str) -> Path:
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 @reports_errors
 def command(
-    lesson: Path, out: Path, *, take: Path | None, anyway: bool, cache_folder: Path | None,
-    jobs: int, as_json: bool, **chosen: Any,
+    lesson: Path, out: Path, *, take: Path | None, cut: Path | None, anyway: bool,
+    cache_folder: Path | None, jobs: int, as_json: bool, **chosen: Any,
 ) -> int:  # fmt: skip
     """Build the pack of a LESSON: handout, diagrams, score, sound, video, practice page.
 
@@ -104,16 +143,64 @@ def command(
         _refuse(wrong, lesson.name, as_json)
         return 1
     cache = Cache(cache_folder or default_folder(os.environ))
+    background, picture = _background(chosen["background"])
+    _complain_without_take(take, cut, chosen)
+    facts = take_facts(parsed.lesson, lesson, take, cache, cut=cut) if take else None
+    _complain_without_film(cut or take, facts, chosen)
     settings = Settings(
-        chosen["left_handed"], chosen["loudness"], Fraction(chosen["slow"], 100),
-        take_facts(parsed.lesson, lesson, take, cache) if take else None, chosen["alpha"],
+        left_handed=chosen["left_handed"], loudness_lufs=chosen["loudness"],
+        slow=Fraction(chosen["slow"], 100), take=facts, alpha=chosen["alpha"],
+        background=background, film=chosen["film"] is not False,
+        corner=chosen["corner"] or DEFAULT_CORNER, plate=chosen["plate_size"],
     )  # fmt: skip
     with _ended_like_ctrl_c(), _progress(shown=not as_json) as told:
         pack = build(
-            parsed.lesson, out, cache, settings=settings, take=take, processes=jobs, told=told
-        )
+            parsed.lesson, out, cache, settings=settings, take=cut or take, background=picture,
+            processes=jobs, told=told,
+        )  # fmt: skip
     _tell(pack, findings, as_json)
     return 0
+
+
+def _background(text: str | None) -> tuple[str | None, Path | None]:
+    """Return what the settings say of a background, and its file where it is a picture."""
+    if text is None:
+        return None, None
+    colour = colour_of(text)
+    if colour:
+        return colour, None
+    picture = Path(text)
+    check_picture(picture)
+    return file_digest(picture), picture
+
+
+def _complain_without_take(take: Path | None, cut: Path | None, chosen: dict[str, Any]) -> None:
+    """Raise InputError where an option needs a take and there is none."""
+    asked = [
+        name for name, wanted in (
+            ("--cut", cut), ("--film", chosen["film"]), ("--corner", chosen["corner"]),
+            ("--plate-size", chosen["plate_size"]), ("--alpha", chosen["alpha"]),
+        ) if wanted
+    ]  # fmt: skip
+    if asked and take is None:
+        raise InputError(
+            f"{asked[0]} needs a take, and none is given", field=asked[0].removeprefix("--"),
+            remedy="name the recording with --take",
+        )  # fmt: skip
+
+
+def _complain_without_film(
+    source: Path | None, facts: TakeFacts | None, chosen: dict[str, Any]
+) -> None:
+    """Raise InputError where a film is asked for and the take has no picture."""
+    asked = [name for name in ("film", "corner", "plate_size") if chosen[name]]
+    if asked and source and (facts is None or facts.film is None):
+        option = asked[0].replace("_", "-")
+        raise InputError(
+            f"--{option} is about the take's own picture, and {source.name} has none",
+            field=option, at=str(source), remedy="give the film itself with --take, or leave "
+            f"--{option} out",
+        )  # fmt: skip
 
 
 def _refuse(wrong: list[Finding], name: str, as_json: bool) -> None:

@@ -18,7 +18,7 @@ from gripwright.pack.manifest import CONTRACT, MAKER, Manifest, Product, write_m
 from gripwright.pack.registry import stages_for
 from gripwright.pack.resolve import with_grips
 from gripwright.pack.run import Step, Told, plan, run
-from gripwright.pack.stage import TAKE, Settings, Stage
+from gripwright.pack.stage import BACKGROUND, TAKE, Settings, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +43,14 @@ def build(
     settings: Settings = Settings(),
     stages: Sequence[Stage] | None = None,
     take: Path | None = None,
+    background: Path | None = None,
     processes: int | None = None,
     told: Told = lambda step: None,
 ) -> Pack:
     """Build a lesson into the folder ``out``; chords without a grip get one.
 
-    ``take`` is the recording that ``settings.take`` tells of. ``told`` hears of each step,
+    ``take`` is the recording that ``settings.take`` tells of, ``background`` the picture of
+    ``settings.background``. ``told`` hears of each step,
     several times a second while workers run; an exception from it ends the build. Raises
     BuildError when ``out`` is not ours, when a stage fails or when something cannot be written,
     SearchError when a symbol has no grip; an older pack is then as it was.
@@ -66,7 +68,7 @@ def build(
             tasks = plan(rows, with_grips(lesson, cache), settings)
             products = run(
                 tasks, cache, hear, processes=processes or min(2, os.cpu_count() or 1),
-                given={TAKE: take} if take else {},
+                given={n: p for n, p in ((TAKE, take), (BACKGROUND, background)) if p},
             )  # fmt: skip
             manifest = _lay_out(lesson.title, products, folder)
             edited = keep_edited(out.resolve(), folder)

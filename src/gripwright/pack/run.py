@@ -89,11 +89,13 @@ class _Run:
         given: Mapping[str, Path],
     ) -> None:  # fmt: skip
         self.cache, self.told, self.processes, self.given = cache, told, processes, given
+        self.tasks = tasks
         self.made: dict[str, tuple[Kept, ...]] = {}
         self.waiting: list[Task] = []
         self.workers: dict[str, tuple[Task, BaseProcess, Connection]] = {}
         self.total = sum(task.stage.weight for task in tasks)
         self.done = 0.0
+        self.share: dict[str, float] = {}
         for task in tasks:
             kept = cache.find(task.key)
             if kept is None:
@@ -110,7 +112,7 @@ class _Run:
                     self._collect()
                 else:
                     self._tell(task, "running")
-                    make(task, self._given(task), self.cache)
+                    make(task, self._given(task), self.cache, self._hearing(task))
                     self._finish(task, self._found(task), "made")
             return self.made
         finally:
@@ -140,22 +142,40 @@ class _Run:
             self.workers[task.stage.name] = (task, worker, ours)
 
     def _collect(self) -> None:
-        """Wait a moment for workers to end; take in what they made."""
+        """Wait a moment for workers to end; hear how far they are, take in what they made."""
         wait([worker.sentinel for _, worker, _ in self.workers.values()], timeout=_POLL_S)
         for name, (task, worker, pipe) in list(self.workers.items()):
-            if worker.is_alive():
+            ended = not worker.is_alive()
+            self._hear(task, pipe)
+            if not ended:
                 self._tell(task, "running")
                 continue
             worker.join()
             del self.workers[name]
-            with suppress(EOFError):
-                raise pipe.recv()
             if worker.exitcode:
                 raise BuildError(
                     f"making {name} broke off (exit code {worker.exitcode})", field=name,
                     remedy="see the lines above; this is an error in the program",
                 )  # fmt: skip
             self._finish(task, self._found(task), "made")
+
+    def _hear(self, task: Task, pipe: Connection) -> None:
+        """Take in what a worker has said so far; raise the error that ended it."""
+        with suppress(EOFError):
+            while pipe.poll():
+                said = pipe.recv()
+                if isinstance(said, GripwrightError):
+                    raise said
+                self.share[task.stage.name] = said
+
+    def _hearing(self, task: Task) -> Callable[[float], None]:
+        """Return what a stage that runs in this process may tell its progress to."""
+
+        def told(share: float) -> None:
+            self.share[task.stage.name] = share
+            self._tell(task, "running")
+
+        return told
 
     def _given(self, task: Task) -> dict[str, Path]:
         files = (kept for name in task.stage.after for kept in self.made[name])
@@ -173,10 +193,12 @@ class _Run:
     def _finish(self, task: Task, kept: tuple[Kept, ...], state: Literal["kept", "made"]) -> None:
         self.made[task.stage.name] = kept
         self.done += task.stage.weight
+        self.share.pop(task.stage.name, None)
         self._tell(task, state)
 
     def _tell(self, task: Task, state: Literal["kept", "running", "made"]) -> None:
-        self.told(Step(task.stage.name, state, self.done / self.total))
+        going = sum(self.share.get(one.stage.name, 0.0) * one.stage.weight for one in self.tasks)
+        self.told(Step(task.stage.name, state, min(1.0, (self.done + going) / self.total)))
 
     def _stop(self) -> None:
         for _, worker, pipe in self.workers.values():
@@ -185,12 +207,16 @@ class _Run:
             pipe.close()
 
 
-def make(task: Task, given: Mapping[str, Path], cache: Cache) -> None:
+def make(
+    task: Task, given: Mapping[str, Path], cache: Cache,
+    told: Callable[[float], None] = lambda share: None,
+) -> None:  # fmt: skip
     """Make the products of one task into the cache; raises what the stage raises."""
     module = import_module(f"gripwright.pack.stages.{task.stage.module}")
     with cache.half() as folder:
         try:
-            made: tuple[Made, ...] = module.make(Job(task.lesson, task.chosen, given, folder))
+            job = Job(task.lesson, task.chosen, given, folder, told)
+            made: tuple[Made, ...] = module.make(job)
         except OSError as error:
             reason, remedy = in_words(error)
             raise BuildError(
@@ -214,7 +240,7 @@ def _work(task: Task, given: Mapping[str, Path], cache: Cache, pipe: Connection)
     if hasattr(signal, "SIGHUP"):
         signal.signal(signal.SIGHUP, signal.SIG_IGN)
     try:
-        make(task, given, cache)
+        make(task, given, cache, pipe.send)
     except GripwrightError as error:
         pipe.send(error)
 

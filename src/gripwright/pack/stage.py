@@ -14,21 +14,27 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from gripwright.dsp.film import FilmFacts
 from gripwright.lesson.model import Lesson
+from gripwright.screen.film_layout import DEFAULT_CORNER, Corner
 from gripwright.screen.take import TakeEvent
 
-TAKE = "take"
-ENGRAVING = "engraving.json"
+TAKE, BACKGROUND = "take", "background"
+ENGRAVING, TAKE_SOUND = "engraving.json", "take-sound.m4a"
 SLOW_PERCENTS = (50, 70, 85)
 
 
 @dataclass(frozen=True, slots=True)
 class TakeFacts:
-    """A take: the hash of its bytes, how long it lasts, where the lesson's events fall in it."""
+    """A take: the hash of its bytes, how long it lasts, where the lesson's events fall in it.
+
+    ``film`` is its picture, None where it has none.
+    """
 
     sha256: str
     seconds: float
     events: tuple[TakeEvent, ...]
+    film: FilmFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +43,10 @@ class Settings:
 
     ``slow`` is the tempo of the slow play-through as a share of the full one; ``take`` is a
     recording of the teacher playing the lesson, whose file is given to stages as `TAKE`;
-    ``alpha`` asks for clips with alpha of it.
+    ``alpha`` asks for clips with alpha of it. ``background`` lies under the overlays: a colour,
+    ``#RRGGBB``, or the SHA-256 of a picture, whose file is given to stages as `BACKGROUND`.
+    ``film`` asks for the take's own picture, where it has one, with the grips in a ``corner`` on a
+    plate of a share of the picture's height (None: as the picture's shape suggests).
     """
 
     left_handed: bool = False
@@ -45,6 +54,10 @@ class Settings:
     slow: Fraction = Fraction(7, 10)
     take: TakeFacts | None = None
     alpha: bool = False
+    background: str | None = None
+    film: bool = True
+    corner: Corner = DEFAULT_CORNER
+    plate: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +77,16 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """All that a stage may see. ``given`` maps the pack paths of earlier products to files."""
+    """All that a stage may see. ``given`` maps the pack paths of earlier products to files.
+
+    A stage that takes long may tell ``told`` how far it is, 0 to 1.
+    """
 
     lesson: Lesson
     settings: Mapping[str, Any]
     given: Mapping[str, Path]
     folder: Path
+    told: Callable[[float], None] = lambda share: None
 
     def place(self, path: str) -> Path:
         """Return where to write the product of that path; its folder is there."""

@@ -23,6 +23,11 @@ def music(lesson: Lesson) -> Lesson:
     return replace(lesson, prose=())
 
 
+def lessonless(lesson: Lesson) -> Lesson:
+    """Return a lesson of which nothing is left."""
+    return Lesson(title="")
+
+
 def grips(lesson: Lesson) -> Lesson:
     """Return only the chords with grips that are set out or played, and what they stand on.
 

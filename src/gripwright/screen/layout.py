@@ -46,6 +46,7 @@ class Layout:
     bar_px: int
     bar_at_right: bool = True
     plate: Box | None = None
+    plate_round: float = 24
 
 
 WIDE = Layout(

@@ -7,6 +7,7 @@ encoded again so much softer.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
@@ -33,7 +34,10 @@ def write_aac(place: Path, sound: Path, *, mono: bool = False) -> None:
     gain_db = 0.0
     for _ in range(_ROUNDS):
         _encode(place, sound, 10 ** (gain_db / 20), mono=mono)
-        over = max(true_peak_dbtp(block, 0) for block in stream_audio(place)) - CEILING_DBTP
+        over = (
+            max(true_peak_dbtp(block, 0) for block in stream_audio(place, longest_s=math.inf))
+            - CEILING_DBTP
+        )
         if over <= 0:
             return
         gain_db -= over + _SPARE_DB
@@ -78,7 +82,7 @@ def _blocks(sound: Path, *, mono: bool) -> Iterator[np.ndarray[Any, np.dtype[np.
     """Yield a recording in AAC's blocks, shape (channels, samples); only the last is shorter."""
     channels = 1 if mono else 2
     held = np.zeros((0, channels), np.float32)
-    for block in stream_audio(sound, mono=mono):
+    for block in stream_audio(sound, mono=mono, longest_s=math.inf):
         held = np.concatenate([held, np.broadcast_to(block, (len(block), channels))])
         while len(held) >= _BLOCK:
             yield np.ascontiguousarray(held[:_BLOCK].T)

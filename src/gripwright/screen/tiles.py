@@ -27,7 +27,7 @@ from gripwright.screen.shots import Scene
 Tile = tuple[Box, str]
 Fingers = Mapping[Grip, tuple[Finger | None, ...] | None]
 
-PLATE_OPACITY, PLATE_ROUND = 0.92, 24
+PLATE_OPACITY = 0.92
 _SIZE = re.compile(r'^<svg\b[^>]*?\swidth="([\d.]+)px"\s+height="([\d.]+)px"')
 
 
@@ -58,7 +58,7 @@ def tiles(board: Board, scene: Scene) -> tuple[Tile, ...]:
         return ()
     box = plan.plate
     under = element(
-        "svg", _plate(board, box, PLATE_ROUND), xmlns="http://www.w3.org/2000/svg",
+        "svg", _plate(board, box, plan.plate_round), xmlns="http://www.w3.org/2000/svg",
         width=f"{box.width}px", height=f"{box.height}px",
     )  # fmt: skip
     return ((box, under), *shown)
@@ -74,7 +74,7 @@ def _sheet(board: Board, box: Box, *parts: str) -> str:
     )  # fmt: skip
 
 
-def _plate(board: Board, box: Box, round_px: int) -> str:
+def _plate(board: Board, box: Box, round_px: float) -> str:
     return element(
         "rect", width=box.width, height=box.height, rx=round_px, fill=board.colours.paper,
         fill_opacity=PLATE_OPACITY,
@@ -133,15 +133,19 @@ def _grip(board: Board, chord: Chord | None, box: Box) -> str:
     if chord is None or chord.grip is None:
         return _sheet(board, box)
     fingers = board.fingers.get(chord.grip)
-    return _sheet(board, box, _drawn(chord.grip, board.neck, fingers, board.left_handed, box))
+    drawn = _drawn(chord.grip, board.neck, fingers, board.colours, board.left_handed, box)
+    return _sheet(board, box, drawn)
 
 
 @lru_cache(maxsize=512)
 def _drawn(
-    grip: Grip, neck: Neck, fingers: tuple[Finger | None, ...] | None, left_handed: bool, box: Box
-) -> str:
+    grip: Grip, neck: Neck, fingers: tuple[Finger | None, ...] | None, colours: Palette,
+    left_handed: bool, box: Box,
+) -> str:  # fmt: skip
     """Return a grip as a nested picture that fills the height or the width of a box."""
-    svg = diagram(grip, neck, fingers=fingers, weight="large", left_handed=left_handed)
+    svg = diagram(
+        grip, neck, fingers=fingers, weight="large", left_handed=left_handed, colours=colours
+    )
     size = _SIZE.match(svg)
     assert size is not None
     wide, high = float(size[1]), float(size[2])

@@ -10,7 +10,7 @@ threads is fixed, because x264's bytes depend on it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
@@ -30,6 +30,7 @@ _X264 = (
     "keyint=infinite:scenecut=0:bframes=0:ref=1:weightp=0:rc-lookahead=0:mbtree=0:"
     "sync-lookahead=0:sliced-threads=0:aq-mode=0"
 )
+_REPEATING = {"preset": "veryfast", "qp": "18", "forced-idr": "1", "x264-params": _X264}
 _THREADS = 2
 _BT709, _LIMITED = 1, 1  # ITU-T H.273: colour code points; av: limited range
 
@@ -43,15 +44,18 @@ def write_mp4(
     height: int,
     fps: int,
     sound: Path | None = None,
+    track: Path | None = None,
 ) -> None:
     """Write H.264 video of runs of equal frames, with the sound of a file as AAC if given.
+
+    A ``track`` that `write_aac` made is taken as it is.
 
     ``runs`` are (key of the picture, frames); ``draw`` gives a picture in `YUV420` and is
     called once a key; width and height are even. The file is tagged BT.709, its frame rate is
     constant and its index stands in front.
     """
-    with opened_mp4(place, sound) as (container, track):
-        video: Any = _video_stream(container, width, height, fps)
+    with opened_mp4(place, sound, track) as (container, track):
+        video: Any = bt709_stream(container, width, height, fps, _REPEATING)
         audio = Soundtrack(container, track) if track else None
         keys = list(dict.fromkeys(key for key, _ in runs))
         pictures, repeats = _encoded(video, keys, draw)
@@ -64,20 +68,25 @@ def write_mp4(
 
 
 @contextmanager
-def opened_mp4(place: Path, sound: Path | None) -> Iterator[tuple[Any, Path | None]]:
-    """Give a container for a video and, beside it as long as it is open, its sound as AAC."""
-    track = place.with_name(f".{place.name}.m4a") if sound else None
+def opened_mp4(
+    place: Path, sound: Path | None, track: Path | None = None
+) -> Iterator[tuple[Any, Path | None]]:
+    """Give a container for a video, and its sound as AAC: ``track``, or made beside meanwhile."""
+    made = place.with_name(f".{place.name}.m4a") if sound and not track else None
     try:
-        if track and sound:
-            write_aac(track, sound)
-        with av.open(str(place), "w", format="mp4", options={"movflags": "+faststart"}) as made:
-            yield made, track
+        if made and sound:
+            write_aac(made, sound)
+        with av.open(str(place), "w", format="mp4", options={"movflags": "+faststart"}) as file:
+            yield file, track or made
     finally:
-        if track:
-            track.unlink(missing_ok=True)
+        if made:
+            made.unlink(missing_ok=True)
 
 
-def _video_stream(container: Any, width: int, height: int, fps: int) -> Any:
+def bt709_stream(
+    container: Any, width: int, height: int, fps: int, options: Mapping[str, str]
+) -> Any:
+    """Return a new H.264 stream of constant rate that is tagged BT.709, limited range."""
     stream = container.add_stream("libx264", rate=fps)
     stream.width, stream.height, stream.pix_fmt = width, height, YUV420.name
     context = stream.codec_context
@@ -85,9 +94,7 @@ def _video_stream(container: Any, width: int, height: int, fps: int) -> Any:
     context.thread_count = _THREADS
     context.color_range = _LIMITED
     context.colorspace = context.color_primaries = context.color_trc = _BT709
-    context.options = {
-        "preset": "veryfast", "qp": "18", "forced-idr": "1", "x264-params": _X264,
-    }  # fmt: skip
+    context.options = dict(options)
     return stream
 
 

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from gripwright.pack.stage import Job, Made
-from gripwright.screen.chapters import chapters
+from gripwright.screen.chapters import Chapter, chapters
 from gripwright.screen.clock import clock
 
 
 def make(job: Job) -> tuple[Made, ...]:
     """Write ``chapters.vtt``; raises OSError."""
-    parts = chapters(job.lesson, clock(job.lesson))
+    text = webvtt(chapters(job.lesson, clock(job.lesson)))
+    job.place("chapters.vtt").write_text(text, encoding="utf-8", newline="\n")
+    return (Made("chapters.vtt", "chapters", supporter=False),)
+
+
+def webvtt(parts: Sequence[Chapter]) -> str:
+    """Return chapters as the text of a WebVTT file."""
     blocks = [
         f"{number}\n{stamp(part.start_s)} --> {stamp(part.end_s)}\n{_plain(part.title)}\n"
         for number, part in enumerate(parts, start=1)
     ]
-    text = "\n".join(["WEBVTT\n", *blocks])
-    job.place("chapters.vtt").write_text(text, encoding="utf-8", newline="\n")
-    return (Made("chapters.vtt", "chapters", supporter=False),)
+    return "\n".join(["WEBVTT\n", *blocks])
 
 
 def stamp(second: float) -> str:

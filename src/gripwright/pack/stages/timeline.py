@@ -14,8 +14,10 @@ import msgspec
 
 from gripwright.lesson.model import Lesson
 from gripwright.pack.stage import SLOW_PERCENTS, Job, Made, TakeFacts
+from gripwright.pack.stages.take_film import film_frames_of, film_plans
 from gripwright.screen.clock import Clock, clock
 from gripwright.screen.cues import Cue, cues
+from gripwright.screen.film_layout import FilmPlan
 from gripwright.screen.layout import TALL, WIDE, Layout
 from gripwright.screen.shots import FPS, frame_at, frame_spans
 from gripwright.screen.take import take_cues
@@ -26,6 +28,7 @@ CONTRACT = 1
 def make(job: Job) -> tuple[Made, ...]:
     """Write ``timeline.json``; raises OSError."""
     lesson, speed, take = job.lesson, job.settings["slow"], job.settings["take"]
+    filmed = take is not None and take.film is not None and job.settings["film"]
     full, slow = clock(lesson), clock(lesson, speed)
     media = [
         *(_sound(lesson, f"play-full.{kind}", full, Fraction(1)) for kind in ("flac", "mp3")),
@@ -33,6 +36,7 @@ def make(job: Job) -> tuple[Made, ...]:
         _video("overlay.mp4", cues(lesson, full.tempo_map), full.total_s, 1.0, WIDE)
         | {"count_in_s": full.tempo_map.seconds(Fraction(0))},
         *(_of_take(lesson, take) if take else ()),
+        *(_of_film(job, take) if filmed else ()),
     ]
     answer = {"contract": CONTRACT, "title": lesson.title, "media": media}
     data = msgspec.json.format(msgspec.json.encode(answer), indent=2)
@@ -66,8 +70,17 @@ def _of_take(lesson: Lesson, take: TakeFacts) -> Iterator[dict[str, Any]]:
         yield _video(f"take-slow-{percent}.mp4", slowed, seconds, speed, WIDE)
 
 
+def _of_film(job: Job, take: TakeFacts) -> Iterator[dict[str, Any]]:
+    """Yield the take's own picture with the grips."""
+    played = take_cues(job.lesson, take.events)
+    seconds = film_frames_of(take) / FPS
+    plans = film_plans(take, job.settings["corner"], job.settings["plate"])
+    for path, plan in plans.items():
+        yield _video(path, played, seconds, 1.0, plan)
+
+
 def _video(
-    path: str, played: Sequence[Cue], seconds: float, speed: float, layout: Layout
+    path: str, played: Sequence[Cue], seconds: float, speed: float, layout: Layout | FilmPlan
 ) -> dict[str, Any]:
     total = frame_at(seconds)
     box = layout.grip

@@ -125,6 +125,7 @@ NOT_TOLD = [
     ("secondary-dominant-unresolved", "C Am7 D7 Dm7 G7 C", "C major"),
     ("secondary-leading-tone-unresolved", "Fmaj7 Em7b5 A7 Dm7", "F major"),
     ("plagal", "E9 A9 E9", "E major"),
+    ("six-four", "D Gm/D D Gm/D D", "G minor"),
     ("circle", "C Am Dm G C", "C major"),
     ("lament", "Am G F E", "A minor"),
     ("four-over-five", "C F/G Am", "C major"),

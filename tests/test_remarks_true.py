@@ -140,9 +140,10 @@ def decorated(match: re.Match[str], at: Window) -> bool:
 
 
 def held(match: re.Match[str], at: Window) -> bool:
-    """One bass under all that are named."""
-    named = listed(match[2])
-    return named == at[: len(named)] and {c.bass_note.pc for c in named} == set(notes(match[1]))
+    """One bass under all that are named, each once, and under no chord after them."""
+    bass = parse_note(plain(match[1])).pc
+    over = list(itertools.takewhile(lambda c: c.bass_note.pc == bass, at))
+    return listed(match[2]) == list(dict.fromkeys(over))
 
 
 def chained(match: re.Match[str], at: Window) -> bool:

@@ -7,6 +7,7 @@ from gripwright.harmony.claims_changes.notes import (
     above,
     falls,
     has,
+    in_key,
     is_dominant,
     is_major,
     listed,
@@ -128,9 +129,9 @@ def _four_over_five(claim: Claim) -> bool:
 
 
 def _say_four_over_five(claim: Claim) -> str:
-    chord = claim.subject[0]
-    five = chord.bass_note.pretty
-    return f"{chord.pretty} over its bass {five} is a suspended dominant: {five} without its third"
+    chord, key = claim.subject[0], claim.args[0]
+    five, third = chord.bass_note.pretty, in_key(key, 7).pretty
+    return f"{chord.pretty} is a suspended dominant: over {five}, without its third, {third}"
 
 
 KINDS = {

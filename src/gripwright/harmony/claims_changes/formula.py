@@ -7,6 +7,7 @@ import itertools
 from gripwright.harmony.claims import Claim, Kind
 from gripwright.harmony.claims_changes.notes import (
     above,
+    briefly,
     falls,
     has,
     is_dominant,
@@ -97,7 +98,7 @@ def _say_dominant_chain(claim: Claim) -> str:
     *chain, goal = names(claim)
     steps = frozenset(falls(one, two) for one, two in itertools.pairwise(claim.subject))
     return (
-        f"{listed(chain)} are a chain of dominants: each falls {_FALLS[steps]}, the last to {goal}"
+        f"{briefly(chain)} are a chain of dominants: each falls {_FALLS[steps]}, the last to {goal}"
     )
 
 
@@ -108,7 +109,7 @@ def _circle(claim: Claim) -> bool:
 
 
 def _say_circle(claim: Claim) -> str:
-    return f"the roots of {listed(names(claim))} fall by fifths: a circle of fifths"
+    return f"the roots of {briefly(names(claim), 12)} fall by fifths: a circle of fifths"
 
 
 def _thirds_cycle(claim: Claim) -> bool:
@@ -138,7 +139,7 @@ def _say_thirds_cycle(claim: Claim) -> str:
     own = ", each reached by its own dominant" if len(stations) < len(claim.subject) else ""
     parts = "three" if step in (4, 8) else "four"
     return (
-        f"{listed([chord.pretty for chord in stations])} follow each other {_THIRDS[step]}{own}: "
+        f"{briefly([chord.pretty for chord in stations])} follow each other {_THIRDS[step]}{own}: "
         f"a cycle that divides the octave into {parts} equal parts"
     )
 

@@ -9,10 +9,11 @@ from gripwright.harmony.claims import Claim, Kind
 from gripwright.harmony.claims_changes.notes import (
     bass_step,
     basses,
+    briefly,
     has,
-    listed,
     names,
     note_in,
+    once,
     sounds,
     strange,
 )
@@ -35,7 +36,7 @@ def _pedal(claim: Claim) -> bool:
 
 def _say_pedal(claim: Claim) -> str:
     bass = claim.subject[0].bass_note.pretty
-    return f"{bass} stays in the bass under {listed(names(claim))}: a pedal point"
+    return f"{bass} stays in the bass under {once(claim)}: a pedal point"
 
 
 def _top_pedal(claim: Claim) -> bool:
@@ -53,7 +54,7 @@ def _top(grip: Grip, neck: Neck) -> int:
 def _say_top_pedal(claim: Claim) -> str:
     grips, neck = claim.args
     note = note_in(_top(grips[0], neck) % 12, *claim.subject)
-    return f"{note.pretty} stays on top of {listed(names(claim))}: a pedal point above"
+    return f"{note.pretty} stays on top of {once(claim)}: a pedal point above"
 
 
 def _line(claim: Claim) -> bool:
@@ -147,7 +148,7 @@ def _say_parallel(claim: Claim) -> str:
         2: ": round the whole-tone scale",
     }
     round_all = parts.get(min(step, 12 - step), "") if whole else ""
-    return f"{listed(names(claim))} move in parallel, {_CYCLES[step]}{round_all}"
+    return f"{briefly(names(claim))} move in parallel, {_CYCLES[step]}{round_all}"
 
 
 def _constant_structure(claim: Claim) -> bool:
@@ -160,7 +161,7 @@ def _constant_structure(claim: Claim) -> bool:
 
 
 def _say_constant_structure(claim: Claim) -> str:
-    return f"{listed(names(claim))} keep one chord quality on changing roots: constant structure"
+    return f"{briefly(names(claim))} keep one chord quality on changing roots: constant structure"
 
 
 def _shape_moved(claim: Claim) -> bool:

@@ -81,6 +81,17 @@ def listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def briefly(words: Sequence[str], most: int = 8) -> str:
+    """Return a list in prose; of a longer one the first and the last.
+
+    >>> briefly(["C", "Dm", "Em", "F", "G"], most=4)
+    'C, Dm, Em ... G'
+    """
+    if len(words) <= most:
+        return listed(words)
+    return f"{', '.join(words[: most - 1])} ... {words[-1]}"
+
+
 @lru_cache(maxsize=8192)
 def name(chord: ChordSymbol) -> str:
     """Return a chord's symbol in print."""
@@ -107,6 +118,11 @@ def strange_names(chord: ChordSymbol, key: Key) -> list[str]:
 def basses(claim: Claim) -> str:
     """Return the bass notes of a claim's subject as a row in print."""
     return ", ".join(chord.bass_note.pretty for chord in claim.subject)
+
+
+def once(claim: Claim) -> str:
+    """Return the chords of a claim's subject as a list in prose, each named once."""
+    return briefly(list(dict.fromkeys(names(claim))))
 
 
 def in_key(key: Key, number: int, alter: int = 0) -> Note:

@@ -17,7 +17,7 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     if after is None:
         return
     symbols = (here.chord.symbol, after.chord.symbol)
-    if is_cadential(here.chord, here.key, after.chord):
+    if is_cadential(here.chord, here.key, after.chord) and not _on_dominant(before, here):
         yield Claim("changes.six-four", symbols, (here.key,))
     elif before is not None and _passes(before, here, after):
         yield Claim("changes.passing-six-four", (before.chord.symbol, *symbols))
@@ -29,6 +29,11 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         yield Claim("changes.minor-plagal", symbols, (here.key,))
     if here.degree == 5 and here.chord.third == "minor" and after.degree == 7:
         yield Claim("changes.phrygian-half-close", symbols, (here.key,))
+
+
+def _on_dominant(before: Place | None, here: Place) -> bool:
+    """Return whether the dominant sounds already on that bass: then the six-four delays nothing."""
+    return before is not None and before.degree == 7 and before.chord.bass == here.chord.bass
 
 
 def _passes(before: Place, here: Place, after: Place) -> bool:

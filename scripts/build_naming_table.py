@@ -334,14 +334,19 @@ def _may_lose_root(names: tuple[str, ...]) -> bool:
 
 
 def _form(names: tuple[str, ...]) -> str:
-    """Write a way as ``quality|degrees that sound|degrees left out``; empty if no quality."""
+    """Write a way, quality, degrees that sound, degrees left out; empty if there is no quality.
+
+    The parts of the quality follow: base, alterations, added notes, numbers that it omits.
+    """
     sounding = sorted((parse_degree(name) for name in names), key=lambda d: d.order)
     claimed = set(sounding) | set(_implied(set(names)))
     quality = quality_of(claimed)
     if quality is None:
         return ""
     gone = [d.text for d in quality.degrees if d not in sounding]
-    return f"{quality_text(quality)}|{' '.join(d.text for d in sounding)}|{' '.join(gone)}"
+    said = (quality_text(quality), " ".join(d.text for d in sounding), " ".join(gone))
+    changes = (" ".join(d.text for d in part) for part in (quality.alterations, quality.adds))
+    return "|".join((*said, quality.base, *changes, " ".join(map(str, quality.omits))))
 
 
 def _implied(have: set[str]) -> Iterator[Degree]:

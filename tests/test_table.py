@@ -7,6 +7,7 @@ import runpy
 from pathlib import Path
 
 from gripwright.harmony.table import cluster_above, ways
+from gripwright.theory.quality import quality_of
 
 ROOT = Path(__file__).parents[1]
 TABLE = ROOT / "src" / "gripwright" / "harmony" / "naming.json"
@@ -33,6 +34,8 @@ def test_every_set_has_ways_that_hear_its_notes() -> None:
         for way in found:
             heard = {(way.root + pc) % 12 for pc in way.form.degrees}
             assert heard in (pcs, pcs - {0})
+            claimed = (*way.form.degrees.values(), *way.form.omits)
+            assert way.form.quality == quality_of(claimed)
             assert set(way.form.quality.degrees) == {*way.form.degrees.values(), *way.form.omits}
 
 

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from gripwright.theory.interval import Degree, degrees
-from gripwright.theory.quality import Quality, quality_of
+from gripwright.theory.quality import Quality
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -101,10 +101,9 @@ def ways(mask: int) -> tuple[Way, ...]:
 
 @lru_cache(maxsize=4096)
 def _form(index: int) -> Form:
-    text, sounding, gone = _data()["forms"][index].split("|")
+    text, sounding, gone, base, alterations, adds, numbers = _data()["forms"][index].split("|")
     heard, omits = degrees(sounding), degrees(gone)
-    quality = quality_of((*heard, *omits))
-    assert quality is not None, "the builder writes only forms that have a quality"
+    quality = Quality(base, degrees(alterations), degrees(adds), tuple(map(int, numbers.split())))
     by_pc = {degree.pc: degree for degree in heard}
     texts = {degree.text for degree in heard}
     doubtful = [d.pc for d in heard if d.text in ("#11", "b13") and not texts & _FIFTHS]

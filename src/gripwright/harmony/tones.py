@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from gripwright.neck.grip import Grip, Sounding, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
@@ -15,8 +15,7 @@ from gripwright.theory.symbol import ChordSymbol
 PLAIN_DEGREES = degrees("1 b9 9 b3 3 11 #11 5 b13 13 b7 7")
 
 
-@dataclass(frozen=True, slots=True)
-class Tone:
+class Tone(NamedTuple):
     """One sounding note: string 1 is the highest, ``fret`` counts from the capo.
 
     ``claimed`` is False for a note that the symbol does not account for.

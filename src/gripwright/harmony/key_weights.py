@@ -1,29 +1,27 @@
 """The table behind the key: how much each thing heard speaks for each tonic.
 
-``key_weights.json`` holds log odds by semitones above the tonic, for a major and for a minor
-family of modes, in two idioms: ``songs`` (chords over roots, loops; one table for both families,
-since annotated songs tell the tonic and not the mode) and ``parts`` (inverted chords, cadence
-after cadence). They were fitted by ``evaluation/fit_keys.py`` on annotated songs
-and on analysed scores (docs/harmony.md names them); a positive number speaks for the tonic. A
-state is ``12 * family + tonic``, families in the order of `FAMILIES`; vectors have 24 entries.
+``key_weights.json`` holds, for two idioms, rows of weights by semitones above the tonic:
+``songs`` (chords over roots, loops; one state a tonic, since annotated songs tell the tonic and
+not the mode) and ``parts`` (inverted chords, cadence after cadence; twelve weights for major,
+then twelve for minor). ``key_clues`` names the rows. They were fitted by
+``evaluation/fit_keys.py`` on annotated songs and on analysed scores (docs/harmony.md names
+them); a positive number speaks for the tonic. A state is ``12 * family + tonic``.
 """
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 from importlib import resources
-from typing import Any, Literal
+from typing import Any
 
 import msgspec
 
-from gripwright.harmony.facts import COLOUR_OF_KIND, Facts
+from gripwright.harmony.key_clues import Clue, rows_of
+from gripwright.harmony.key_events import Idiom
 
 FAMILIES = ("major", "minor")
-STATES = 24
 Vector = tuple[float, ...]
-Idiom = Literal["songs", "parts"]
-ThirdRow = Literal["long", "first", "last", "lap"]
-SILENT: Vector = (0.0,) * STATES
 
 
 @lru_cache(maxsize=2)
@@ -34,57 +32,22 @@ def table(idiom: Idiom) -> dict[str, Any]:
     return loaded
 
 
-def fade_of(idiom: Idiom) -> float:
-    """Return how fast what is heard again loses weight: the n-th hearing counts n ** -fade."""
-    return float(table(idiom)["fade"])
+def states_of(idiom: Idiom) -> int:
+    """Return how many states the keys of an idiom have."""
+    return 12 if idiom == "songs" else 24
 
 
-def _of_family(idiom: Idiom, name: str, family: str) -> dict[str, Any]:
-    """Return the rows of a family; songs have one for both."""
-    rows = table(idiom).get(name, {})
-    found: dict[str, Any] = rows.get(family) or rows.get("any") or {}
-    return found
-
-
-def _spread(idiom: Idiom, name: str, row: str, pc: int) -> Vector:
-    """Return the 24 weights of a row, read at a pitch class seen from each tonic."""
-    rows = [_of_family(idiom, name, family).get(row) for family in FAMILIES]
-    return tuple(row[(pc - tonic) % 12] if row else 0.0 for row in rows for tonic in range(12))
-
-
-@lru_cache(maxsize=4096)
-def chord_vector(idiom: Idiom, facts: Facts) -> Vector:
-    """Return what a chord and its bass say by themselves."""
-    bass = "root" if facts.bass == facts.root else "other"
-    chord = _spread(idiom, "chord", facts.kind, facts.root)
-    under = _spread(idiom, "bass", bass, facts.bass)
-    return tuple(one + other for one, other in zip(chord, under, strict=True))
-
-
-@lru_cache(maxsize=8192)
-def third_vector(idiom: Idiom, name: ThirdRow, facts: Facts) -> Vector:
-    """Return a row by root and third."""
-    return _spread(idiom, name, facts.third, facts.root)
-
-
-@lru_cache(maxsize=16384)
-def move_vector(idiom: Idiom, before: Facts, after: Facts) -> Vector:
-    """Return what a move between two chords says, whatever the key before it."""
-    one, two = COLOUR_OF_KIND[before.kind], COLOUR_OF_KIND[after.kind]
-    root = before.root
-    from_c = move_from_c(idiom, one, two, (after.root - root) % 12)
-    return tuple(from_c[family + (tonic - root) % 12] for family in (0, 12) for tonic in range(12))
-
-
-@lru_cache(maxsize=1024)
-def move_from_c(idiom: Idiom, one: str, two: str, size: int) -> Vector:
-    """Return the weights of a move whose first root is C."""
-    moves = [_of_family(idiom, "move", family) for family in FAMILIES]
-    return tuple(
-        found.get(f"{-tonic % 12}{one}>{(size - tonic) % 12}{two}", 0.0)
-        for found in moves
-        for tonic in range(12)
-    )
+@lru_cache(maxsize=32768)
+def vector(idiom: Idiom, clues: tuple[Clue, ...]) -> Vector:
+    """Return what clues say for each state; a row that the table lacks says nothing."""
+    rows, states = table(idiom)["rows"], states_of(idiom)
+    sums = [0.0] * states
+    for name, pc in itertools.chain.from_iterable(map(rows_of, clues)):
+        row = rows.get(name)
+        if row is not None:
+            for state in range(states):
+                sums[state] += row[state // 12 * 12 + (pc - state) % 12]
+    return tuple(sums)
 
 
 @lru_cache(maxsize=8)
@@ -93,16 +56,11 @@ def change_rows(idiom: Idiom, habit: int) -> tuple[Vector, ...]:
 
     ``habit`` 0 to 3 is how much of the music repeats: what repeats seldom changes key.
     """
-    change = table(idiom)["change"]
-    pairs = {
-        (a, b): change.get(f"{FAMILIES[a]}>{FAMILIES[b]}") or change["any>any"]
-        for a in (0, 1)
-        for b in (0, 1)
-    }
+    change, states = table(idiom)["change"], states_of(idiom)
     return tuple(
         tuple(
-            0.0 if old == new else pairs[old // 12, new // 12][habit][(new - old) % 12]
-            for new in range(STATES)
+            0.0 if old == new else change[f"{old // 12}>{new // 12}"][habit][(new - old) % 12]
+            for new in range(states)
         )
-        for old in range(STATES)
+        for old in range(states)
     )

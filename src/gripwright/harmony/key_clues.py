@@ -1,0 +1,204 @@
+"""What is heard in changes that may tell the key: clues, and how much each counts.
+
+A clue is a name and the chords it is about, as marks (root and sort); its *rows* are where the
+table (`key_weights`) keeps what it says, seen from every tonic. Clues that count alike come
+together. The same clues are fitted (`evaluation/fit_keys.py`) and read.
+
+In songs what is heard again says less each time: the n-th hearing of a chord or a move counts
+``n ** -0.5``. A *share* is a chord's part of all the length, times `WHOLE`, so that a long song
+says no more than a short one. Parts hear every chord and move alike.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+from statistics import median
+
+from gripwright.harmony.facts import COLOUR_OF_KIND, SORTS, THIRD_OF_KIND
+from gripwright.harmony.key_events import Event, Idiom, Mark, lap_starts, section_edges
+
+Clue = tuple[str | Mark, ...]
+Heard = list[list[tuple[tuple[Clue, ...], float]]]  # by event
+WHOLE = 6.0  # what all the shares of a song come to
+MOST_HEARD = 1024
+RANKS = 3  # chords told apart by how much of the song they fill; the others share a rank
+_FADES = tuple(count**-0.5 for count in range(1, MOST_HEARD + 1))
+_KIND = {sort: sort if sort in THIRD_OF_KIND else "other" for sort in SORTS}
+# The four grains a row may tell chords by.
+SORT = {sort: sort for sort in SORTS}
+COLOUR = {sort: COLOUR_OF_KIND[kind] for sort, kind in _KIND.items()}
+THIRD = {sort: THIRD_OF_KIND[kind] for sort, kind in _KIND.items()}
+TRIAD = {
+    sort: "dim" if COLOUR[sort] == "dim" else {"major": "M", "minor": "m"}.get(THIRD[sort], sort)
+    for sort in SORTS
+}
+BASS = {"root": "root", "other": "other"}
+# The rows of a clue and their grain, where they are not one row by triads.
+GRAINS: dict[str, dict[str, dict[str, str]]] = {
+    "chord": {"chord": SORT}, "new": {"new": SORT}, "share": {"share": SORT},
+    "move": {"move": COLOUR, "move in full": SORT}, "bass": {"bass": BASS},
+    "floor": {"floor": BASS}, "long": {"long": THIRD}, "first": {"first": THIRD},
+    "last": {"last": THIRD}, "lap": {"lap": THIRD},
+}  # fmt: skip
+
+
+@lru_cache(maxsize=65536)
+def rows_of(clue: Clue) -> tuple[tuple[str, int], ...]:
+    """Return the rows of a clue, each with the pitch class that it is seen from.
+
+    >>> rows_of(("step", (7, "7"), (0, "maj7")))
+    (('step M>5M', 7),)
+    """
+    name = str(clue[0])
+    marks = [mark for mark in clue[1:] if isinstance(mark, tuple)]
+    pc = marks[0][0]
+    return tuple(
+        (f"{row} " + ">".join([grain[marks[0][1]], *(
+            f"{(root - pc) % 12}{grain[sort]}" for root, sort in marks[1:]
+        )]), pc)
+        for row, grain in GRAINS.get(name, {name: TRIAD}).items()
+    )  # fmt: skip
+
+
+def clues_of(events: Sequence[Event], idiom: Idiom) -> Heard:
+    """Return for each event the clues that are heard in it, and how much each counts."""
+    return _in_song(events) if idiom == "songs" else _in_parts(events)
+
+
+def _in_parts(events: Sequence[Event]) -> Heard:
+    """Return the clues of parts: chords with their bass and length, moves, and the edges."""
+    longs = _longs(events)
+    heard: Heard = []
+    before: Mark | None = None
+    found: list[tuple[tuple[Clue, ...], float]]
+    for event, long in zip(events, longs, strict=True):
+        mark = event.mark
+        found = [((("chord", mark), _bass("bass", event)), 1.0), ((("long", mark),), long)]
+        if before is not None:
+            found.append(((("move", before, mark),), 1.0))
+        heard.append(found)
+        before = mark
+    heard[0].append(((("first", events[0].mark),), 1.0))
+    heard[-1].append(((("last", events[-1].mark),), 1.0))
+    return heard
+
+
+def _longs(events: Sequence[Event]) -> list[float]:
+    """Return by how many doublings a chord is longer than is usual here, 2 at most."""
+    typical = median(event.length for event in events)
+    return [max(-2.0, min(2.0, math.log2(event.length / typical))) for event in events]
+
+
+def _bass(name: str, event: Event) -> Clue:
+    return (name, (event.facts.bass, "root" if event.facts.bass == event.facts.root else "other"))
+
+
+class _Counter:
+    """What was heard how often, and what the next hearing counts."""
+
+    def __init__(self) -> None:
+        self.times: dict[Clue, int] = {}
+
+    def faded(self, clue: Clue) -> float:
+        """Count a hearing and return its share."""
+        times = self.times.get(clue, 0)
+        self.times[clue] = times + 1
+        return _FADES[min(times, MOST_HEARD - 1)]
+
+
+def _in_song(events: Sequence[Event]) -> Heard:
+    """Return the clues of a song."""
+    marks = [event.mark for event in events]
+    whole, typical = sum(event.length for event in events), median(e.length for e in events)
+    ranks = _ranks(events)
+    ends = _ends(marks, ranks)
+    count = _Counter()
+    heard: Heard = []
+    for at, (event, mark, long) in enumerate(zip(events, marks, _longs(events), strict=True)):
+        once = count.faded(("chord", mark))
+        chord: tuple[Clue, ...] = (("chord", mark), _bass("bass", event))
+        filled = (("share", mark), _bass("floor", event), (f"rank {ranks[mark]}", mark), *ends)
+        found: list[tuple[tuple[Clue, ...], float]] = [
+            (chord if once < 1.0 else (*chord, ("new", mark)), once),
+            ((("long", mark),), once * long),
+            (filled, WHOLE * event.length / whole),
+        ]
+        if at:
+            found += _moved(count, marks, at)
+        heard.append(found)
+    _add_form(heard, marks, count)
+    for name, at in (("first", 0), ("last", -1)):
+        doublings = math.log2(1 + events[at].length / typical)
+        heard[at] += [(((name, marks[at]),), 1.0), (((f"{name} long", marks[at]),), doublings)]
+    return heard
+
+
+def _moved(count: _Counter, marks: Sequence[Mark], at: int) -> list[tuple[tuple[Clue, ...], float]]:
+    """Return the clues of how a chord was come to."""
+    pair = (marks[at - 1], marks[at])
+    faded = count.faded(("move", *pair))
+    move: Clue = ("move", *pair)
+    found: list[tuple[tuple[Clue, ...], float]] = [
+        ((move,) if faded < 1.0 else (move, ("new step", *pair)), faded),
+        ((("step", *pair),), WHOLE / len(marks)),
+    ]
+    if at > 1:
+        three: Clue = ("three", marks[at - 2], *pair)
+        found.append(((three,), count.faded(three)))
+    return found
+
+
+def _ranks(events: Sequence[Event]) -> dict[Mark, int]:
+    """Return the rank of each chord by how much of the song it fills, all sorts of a triad one."""
+    lengths: dict[Mark, float] = {}
+    for event in events:
+        root, sort = event.mark
+        triad = root, TRIAD[sort]
+        lengths[triad] = lengths.get(triad, 0.0) + event.length
+    order = sorted(lengths, key=lambda triad: -lengths[triad])
+    rank = {triad: min(place, RANKS) for place, triad in enumerate(order)}
+    return {mark: rank[mark[0], TRIAD[mark[1]]] for mark in {event.mark for event in events}}
+
+
+def _ends(marks: Sequence[Mark], ranks: dict[Mark, int]) -> tuple[Clue, ...]:
+    """Return the clues of the chords that open and close the song, heard all along."""
+    first, last = marks[0], marks[-1]
+    return (
+        ("opens", first), ("closes", last), ("ends", first, last),
+        (f"opens, rank {ranks[first]}", first), (f"closes, rank {ranks[last]}", last),
+    )  # fmt: skip
+
+
+def _add_form(heard: Heard, marks: Sequence[Mark], count: _Counter) -> None:
+    """Add what loops and sections say: where each lap and each section opens and closes."""
+    laps = lap_starts(marks)
+    opens, closes = section_edges(marks)
+    size = len(marks)
+
+    def add(name: str, at: int, *about: Mark) -> None:
+        clue: Clue = (name, *about)
+        heard[at].append(((clue,), count.faded(clue)))
+
+    for at, mark in enumerate(marks):
+        after = marks[at + 1 : at + 2]
+        if laps[at]:
+            add("lap", at, mark)
+            heard[at].append(((("lap share", mark),), heard[at][2][1]))
+            if at:
+                add("lap turn", at, marks[at - 1], mark)
+            if after:
+                add("lap head", at, mark, *after)
+        if at in opens:
+            add("section", at, mark)
+            heard[at].append(((("sections", mark),), WHOLE / 2 / len(opens)))
+            if after:
+                add("section head", at, mark, *after)
+        if at in closes:
+            add("section end", at, mark)
+            heard[at].append(((("section ends", mark),), WHOLE / 2 / len(closes)))
+            if at:
+                add("section tail", at, marks[at - 1], mark)
+            if at + 1 < size:
+                add("section turn", at + 1, mark, *after)

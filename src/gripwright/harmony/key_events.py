@@ -1,0 +1,116 @@
+"""Changes as key finding hears them: chords that last, what repeats, and which idiom it is."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from gripwright.harmony.facts import Facts
+
+# A chord as the table knows it: its root and its sort.
+Mark = tuple[int, str]
+Idiom = Literal["songs", "parts"]
+LONGEST_LOOP = 12
+SECTION = 5  # as many chords, heard again elsewhere, make a section
+INVERTED_IN_PARTS, AGAIN_IN_PARTS, FEWEST_IN_PARTS = 0.15, 0.7, 12
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A chord as long as it lasts, struck again or not: the indexes of changes it covers."""
+
+    facts: Facts
+    start: int
+    end: int
+    length: float
+
+    @property
+    def mark(self) -> Mark:
+        """Return its root and sort."""
+        return self.facts.root, self.facts.sort
+
+
+def events_of(chords: Sequence[Facts | None], lengths: Sequence[float]) -> list[Event]:
+    """Join equal neighbours; a silence lengthens what came before it."""
+    events: list[Event] = []
+    for index, (facts, length) in enumerate(zip(chords, lengths, strict=True)):
+        last = events[-1] if events else None
+        if last and (facts is None or _same(facts, last.facts)):
+            events[-1] = Event(last.facts, last.start, index + 1, last.length + length)
+        elif facts is not None:
+            start = last.end if last else 0
+            events.append(Event(facts, start, index + 1, length))
+    return events
+
+
+def _same(one: Facts, other: Facts) -> bool:
+    return one is other or (one.root, one.bass, one.kind) == (other.root, other.bass, other.kind)
+
+
+def lap_starts(marks: Sequence[object]) -> list[bool]:
+    """Return where a lap of a loop starts: a stretch of 2 to 12 chords heard twice in a row.
+
+    >>> lap_starts(list("abcabcd"))
+    [True, False, False, True, False, False, False]
+    """
+    size, starts, at = len(marks), [False] * len(marks), 0
+    while at < size:
+        covered, period = 0, 0
+        for lap in range(2, min(LONGEST_LOOP, (size - at) // 2) + 1):
+            if marks[at + lap] != marks[at] or marks[at + lap + 1] != marks[at + 1]:
+                continue
+            run = 0
+            while at + lap + run < size and marks[at + lap + run] == marks[at + run]:
+                run += 1
+            if run >= lap and (1 + run // lap) * lap > covered:
+                covered, period = (1 + run // lap) * lap, lap
+        for start in range(at, at + covered, period or 1):
+            starts[start] = True
+        at += covered or 1
+    return starts
+
+
+def section_edges(marks: Sequence[object], size: int = SECTION) -> tuple[set[int], set[int]]:
+    """Return the chords that open a section and those that close one.
+
+    A section opens where a stretch is heard more than once, after different chords, and closes
+    where one is followed by different chords; start and end of all differ from any chord.
+
+    >>> [sorted(edges) for edges in section_edges(list("abcdexabcdey"))]
+    [[0, 6], [4, 10]]
+    """
+    places: dict[tuple[object, ...], list[int]] = {}
+    for at in range(len(marks) - size + 1):
+        places.setdefault(tuple(marks[at : at + size]), []).append(at)
+    around = (None, *marks, None)
+    opens: set[int] = set()
+    closes: set[int] = set()
+    for found in places.values():
+        if len({around[at] for at in found}) > 1:
+            opens.update(found)
+        if len({around[at + size + 1] for at in found}) > 1:
+            closes.update(at + size - 1 for at in found)
+    return opens, closes
+
+
+def habit_of(marks: Sequence[object]) -> int:
+    """Return how much repeats, 0 to 3: the share of moves that were heard before."""
+    return min(3, int(4 * _again(marks)))
+
+
+def _again(marks: Sequence[object]) -> float:
+    pairs = list(itertools.pairwise(marks))
+    return 1 - len(set(pairs)) / len(pairs) if pairs else 0.0
+
+
+def idiom_of(events: Sequence[Event]) -> Idiom:
+    """Return whether this is a song over roots, or parts that invert chords and seldom repeat.
+
+    The bounds part annotated songs from analysed scores of the development data.
+    """
+    inverted = sum(event.facts.bass != event.facts.root for event in events)
+    in_parts = inverted >= INVERTED_IN_PARTS * len(events) and len(events) >= FEWEST_IN_PARTS
+    again = _again([event.mark for event in events])
+    return "parts" if in_parts and again < AGAIN_IN_PARTS else "songs"

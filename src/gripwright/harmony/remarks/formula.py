@@ -25,21 +25,43 @@ LEAST_CIRCLE = 5
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell where a formula starts."""
-    for at in range(len(stops) - 2):
-        place = stops[at].place
+    starts, heads = _heads(stops)
+    for at in range(len(heads) - 2):
+        place = heads[at].place
         if place.chord.kind in _TWO:
-            fall = (place.chord.root - stops[at + 1].chord.root) % 12
-            if fall == 7 and stops[at + 1].chord.kind in _FIVE:
-                yield from _two_five(at, stops[at : at + 3])
-            elif fall == 1 and _is_two_sub_one(stops[at : at + 3]):
-                yield at, _claim("two-sub-one", stops[at : at + 3], stops[at + 2].place.key)
-        if place.degree in (0, 4) and stops[at + 1].place.degree in (3, 9):
-            five = stops[at : at + 5]
+            fall = _root_fall(heads[at], heads[at + 1])
+            if fall == 7 and heads[at + 1].chord.kind in _FIVE:
+                yield from _two_five(starts[at], heads[at : at + 3])
+            elif fall == 1 and _is_two_sub_one(heads[at : at + 3]):
+                claim = _claim("two-sub-one", heads[at : at + 3], heads[at + 2].place.key)
+                yield starts[at], claim
+        if place.degree in (0, 4) and heads[at + 1].place.degree in (3, 9):
+            five = heads[at : at + 5]
             if _is_turnaround(five):
-                yield at, _claim("turnaround", five, five[-1].place.key)
+                yield starts[at], _claim("turnaround", five, five[-1].place.key)
     yield from _chains(stops)
     yield from _circles(stops)
     yield from _cycles(stops)
+
+
+def _heads(stops: Sequence[Stop]) -> tuple[list[int], list[Stop]]:
+    """Return where chords on new roots start, and of each root the chord that it comes to.
+
+    A chord that stays on its root with the same third, or after a suspension, goes on.
+    """
+    starts: list[int] = []
+    heads: list[Stop] = []
+    for position, stop in enumerate(stops):
+        last = heads[-1].chord if heads else None
+        same = last is not None and last.root == stop.chord.root
+        if same and last is not None and "other" in (last.third, stop.chord.third):
+            heads[-1] = stop if stop.chord.third != "other" else heads[-1]
+        elif same and last is not None and last.third == stop.chord.third:
+            heads[-1] = stop
+        else:
+            starts.append(position)
+            heads.append(stop)
+    return starts, heads
 
 
 def _claim(kind: str, stops: Sequence[Stop], *args: Key) -> Claim:

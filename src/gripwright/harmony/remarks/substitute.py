@@ -16,7 +16,7 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     if after is None or here.rests or after.chord.kind not in _RESTING:
         return
     symbols = (here.chord.symbol, after.chord.symbol)
-    home = after.degree == 0 and after.chord.third == "major"
+    home = after.degree == 0 and after.chord.kind in ("maj", "maj7")
     if _is_sixth(here, after):
         yield Claim("changes.augmented-sixth", symbols, (here.key,))
     elif not here.chord.dominant:

@@ -2,273 +2,311 @@
 
     OMP_NUM_THREADS=1 python evaluation/fit_keys.py songs --data FOLDER
     OMP_NUM_THREADS=1 python evaluation/fit_keys.py parts
-    ... --folds      cross-validate instead: weights fitted on other songs than scored
 
-A conditional random field over tonics (songs) or tonics and families (parts): the log odds of
-what `key_evidence` looks at, fitted to the annotated tonics by maximum likelihood with a
-normal prior (L-BFGS). Songs say nothing of major and minor, so they have one table for both.
+A conditional random field over tonics (songs) or tonics and families (parts), on the very clues
+that the product hears (`key_clues`). The weights are those of least loss with a normal prior
+(L-BFGS). The loss is a soft margin: what all paths together score, each with a bonus for the
+length it gets wrong, less what the annotated path scores. So a song whose key is clear teaches
+nothing more, and the doubtful ones set the weights. Songs say nothing of major and minor, so
+they have one row for both. Each song also teaches by excerpts, since changes that are typed are
+seldom a whole song. ``keys.py --folds`` cross-validates.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Sequence
+import random
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from keys_data import MODES, Piece, folds, interval, scores, songs
+from keys_data import MODES, Piece, scores, songs
 from scipy.optimize import minimize
+from scipy.sparse import csr_matrix
 
-from gripwright.harmony.facts import COLOUR_OF_KIND, KINDS, THIRD_OF_KIND
-from gripwright.harmony.key_evidence import events_of, habit_of, lap_starts
+from gripwright.harmony.key_clues import clues_of, rows_of
+from gripwright.harmony.key_events import (
+    Event,
+    Idiom,
+    events_of,
+    habit_of,
+    lap_starts,
+    section_edges,
+)
+from gripwright.harmony.key_weights import states_of
 
 TABLE = Path(__file__).parents[1] / "src" / "gripwright" / "harmony" / "key_weights.json"
-THIRDS, COLOURS = ("major", "minor", "other"), ("maj", "7", "min", "dim", "other")
-FADE = {"songs": 0.5, "parts": 0.0}
-FAMILIES = {"songs": ("any",), "parts": MODES}
-CHANGE = {"songs": -5.0, "parts": -1.0}  # where the prior has the cost of a change of key
-# How hard the prior pulls, chosen by cross-validation: moves are many and mostly rare.
-PULL_MOVES = {"songs": 4.0, "parts": 1.0}
-PULL_CHANGE = {"songs": 4.0, "parts": 1.0}
+HABITS = 4
+IMPOSSIBLE = -1e3
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How an idiom is fitted; chosen by cross-validation.
+
+    ``margin`` is what a piece that is wrong throughout is worth, ``weight`` how much a piece
+    counts against the prior, ``change`` where the prior has the cost of a change of key,
+    ``pull_pairs`` how hard it holds rows of two chords or more (those of one chord: 1),
+    ``excerpts`` how many of each piece are taken and ``excerpt_weight`` how much they count.
+    """
+
+    margin: float
+    weight: float
+    change: float
+    pull_pairs: float
+    pull_change: float
+    excerpts: int = 0
+    excerpt_weight: float = 0.0
+
+
+SETTINGS: dict[Idiom, Settings] = {
+    "songs": Settings(25.0, 1.0, -5.0, 4.0, 4.0, 3, 0.3),
+    "parts": Settings(3.0, 3.0, -1.0, 1.0, 1.0),
+}
+RAREST = 3  # a row of two chords or more must be heard in so many songs
 LEAST_PRICE = -1.0  # a change of key never costs less than this
-FAINTEST_MOVE = 0.045  # smaller weights of a move are left out of the table
-# Rows a family: each row has twelve weights, by semitones above the tonic.
-BLOCKS = {"chord": len(KINDS), "long": 3, "bass": 2, "first": 3, "last": 3, "lap": 3}
-MOVES = 12 * len(COLOURS) * 12 * len(COLOURS)
-ROWS = 12 * sum(BLOCKS.values()) + MOVES
+FAINTEST = 0.02  # rows whose weights are all smaller are left out of the table
 
 
 @dataclass(frozen=True)
 class Sample:
-    """A piece as arrays: which weights each state of each event takes, and how much of them."""
+    """A piece or an excerpt: its clues by event, and which states the annotation allows."""
 
-    piece: Piece
-    of_event: list[int]
-    index: Any
-    value: Any
+    group: str
+    clues: list[list[tuple[str, int, float]]]
+    lengths: Any
     allowed: Any
     habit: int
+    weight: float
 
 
-def sample(piece: Piece, idiom: str) -> Sample:
-    """Return the arrays of a piece."""
-    events = events_of(piece.chords, piece.lengths)
-    families = len(FAMILIES[idiom])
-    facts = [event.facts for event in events]
-    count = len(events)
-    roots, basses = (np.array([getattr(f, name) for f in facts]) for name in ("root", "bass"))
-    kinds = np.array([KINDS.index(f.kind) for f in facts])
-    thirds = np.array([THIRDS.index(THIRD_OF_KIND[f.kind]) for f in facts])
-    colours = np.array([COLOURS.index(COLOUR_OF_KIND[f.kind]) for f in facts])
-    marks = [(f.root, f.kind) for f in facts]
-    laps = np.array(lap_starts(marks), float)
+def sample(piece: Piece, events: Sequence[Event], idiom: Idiom, weight: float = 1.0) -> Sample:
+    """Return what a run of events of a piece teaches."""
+    clues = [
+        [
+            (row, pc, amount)
+            for alike, amount in heard
+            for clue in alike
+            for row, pc in rows_of(clue)
+        ]
+        for heard in clues_of(events, idiom)
+    ]
+    states = np.arange(states_of(idiom))
+    allowed = np.array([states % 12 == piece.tonics[event.start] for event in events])
+    if idiom == "parts":
+        modes = [MODES.index(piece.modes[event.start] or "major") for event in events]
+        allowed &= states // 12 == np.array(modes)[:, None]
     lengths = np.array([event.length for event in events])
-    once = _fade(marks, idiom)
-    long = once * np.clip(np.log2(np.maximum(lengths, 1e-6) / np.median(lengths)), -2, 2)
-    pairs = list(zip([None, *marks[:-1]], marks, strict=True))
-    move = _fade(pairs, idiom) * (np.arange(count) > 0)
-    lap = laps * _fade(list(zip(marks, laps, strict=True)), idiom, only=laps)
-    edge = np.arange(count)
-    blocks = {
-        "chord": (kinds, once), "long": (thirds, long), "bass": (basses != roots, once),
-        "first": (thirds, edge == 0), "last": (thirds, edge == count - 1), "lap": (thirds, lap),
-    }  # fmt: skip
-    tonics = np.tile(np.arange(12), families)
-    base = np.repeat(np.arange(families) * ROWS, 12)
-    index, value, offset = [], [], 0
-    for name, (row, amount) in blocks.items():
-        notes = basses if name == "bass" else roots
-        above = (notes[:, None] - tonics) % 12
-        index.append(base + offset + 12 * row.astype(int)[:, None] + above)
-        value.append(np.repeat(amount.astype(float)[:, None], len(tonics), 1))
-        offset += 12 * BLOCKS[name]
-    above = (roots[:, None] - tonics) % 12 * len(COLOURS) + colours[:, None]
-    before = np.vstack([above[:1], above[:-1]])
-    index.append(base + offset + before * 12 * len(COLOURS) + above)
-    value.append(np.repeat(move[:, None], len(tonics), 1))
-    of_event = [n for n, event in enumerate(events) for _ in range(event.start, event.end)]
-    first = [event.start for event in events]
-    allowed = np.array([[tonic == piece.tonics[at] for tonic in tonics] for at in first])
-    if families == len(MODES):
-        mode = np.repeat(np.arange(2), 12)
-        allowed &= np.array([[MODES[m] == piece.modes[at] for m in mode] for at in first])
-    return Sample(
-        piece, of_event, np.stack(index, -1), np.stack(value, -1), allowed, habit_of(marks)
-    )
+    habit = habit_of([event.mark for event in events])
+    return Sample(piece.group, clues, lengths, allowed, habit, weight)
 
 
-def _fade(marks: Sequence[object], idiom: str, only: Any = None) -> Any:
-    """Return n ** -fade for the n-th hearing of each mark."""
-    heard: dict[object, int] = {}
-    shares = []
-    for place, mark in enumerate(marks):
-        if only is None or only[place]:
-            heard[mark] = heard.get(mark, 0) + 1
-        shares.append(max(heard.get(mark, 1), 1) ** -FADE[idiom])
-    return np.array(shares)
-
-
-class Field:
-    """The random field of an idiom: weights of rows, then of changes by interval and habit."""
-
-    def __init__(self, idiom: str) -> None:
-        self.idiom = idiom
-        self.families = len(FAMILIES[idiom])
-        self.states = 12 * self.families
-        self.rows = ROWS * self.families
-        pairs = self.families**2
-        self.size = self.rows + 4 * 12 * pairs
-        state = np.arange(self.states)
-        pair = (state[:, None] // 12) * self.families + state // 12
-        self.change = self.rows + 4 * (12 * pair + (state - state[:, None]) % 12)
-        self.other = ~np.eye(self.states, dtype=bool)
-        self.prior, self.pull = np.zeros(self.size), np.ones(self.size)
-        for family in range(self.families):
-            self.pull[(family + 1) * ROWS - MOVES : (family + 1) * ROWS] = PULL_MOVES[idiom]
-        self.prior[self.rows :] = CHANGE[idiom]
-        self.pull[self.rows :] = PULL_CHANGE[idiom]
-
-    def scores(self, weights: Any, one: Sample) -> tuple[Any, Any]:
-        """Return what each event gives each state, and what each change costs."""
-        change = weights[self.change + one.habit] * self.other
-        return np.einsum("tsk,tsk->ts", weights[one.index], one.value), change
-
-    def fit(self, samples: Sequence[Sample], rounds: int) -> Any:
-        """Return the weights of greatest posterior."""
-
-        def loss(weights: Any) -> tuple[float, Any]:
-            off = weights - self.prior
-            total, slope = 0.5 * float(self.pull @ (off * off)), self.pull * off
-            for one in samples:
-                given, change = self.scores(weights, one)
-                weigh = SONG_WEIGHT[self.idiom] / len(given) ** 0.5
-                free, seen, moved = _marginals(given, change)
-                fixed, kept, right = _marginals(np.where(one.allowed, given, -60.0), change)
-                total += weigh * (free - fixed)
-                spread = (weigh * (seen - kept))[..., None] * one.value
-                slope += np.bincount(one.index.ravel(), spread.ravel(), self.size)
-                moves = weigh * (moved - right) * self.other
-                np.add.at(slope, self.change + one.habit, moves)
-            return total, slope
-
-        start = self.prior.copy()
-        result = minimize(loss, start, jac=True, method="L-BFGS-B", options={"maxiter": rounds})
-        return result.x
-
-    def best(self, weights: Any, one: Sample) -> list[int]:
-        """Return the best states."""
-        given, change = self.scores(weights, one)
-        reach, back = given[0], []
-        for row in given[1:]:
-            ways = reach[:, None] + change
-            back.append(ways.argmax(0))
-            reach = ways.max(0) + row
-        path = [int(reach.argmax())]
-        for came in reversed(back):
-            path.append(int(came[path[-1]]))
-        return path[::-1]
-
-    def table(self, weights: Any) -> dict[str, Any]:
-        """Return the weights as the product reads them."""
-        told: dict[str, Any] = {"fade": FADE[self.idiom], "move": {}, "change": {}}
-        names = {"chord": KINDS, "bass": ("root", "other")}
-        for number, family in enumerate(FAMILIES[self.idiom]):
-            part, offset = weights[number * ROWS : (number + 1) * ROWS], 0
-            for block, rows in BLOCKS.items():
-                here = part[offset : offset + 12 * rows].reshape(rows, 12)
-                told.setdefault(block, {})[family] = {
-                    name: _round(row)
-                    for name, row in zip(names.get(block, THIRDS), here, strict=True)
-                }
-                offset += 12 * rows
-            cube = part[offset:].reshape(12, len(COLOURS), 12, len(COLOURS))
-            told["move"][family] = {
-                f"{a}{COLOURS[i]}>{b}{COLOURS[j]}": round(float(cube[a, i, b, j]), 2)
-                for a, i, b, j in np.argwhere(np.abs(cube) >= FAINTEST_MOVE)
-            }
-            for other, goal in enumerate(FAMILIES[self.idiom]):
-                start = self.change[12 * number, 12 * other : 12 * other + 12]
-                told["change"][f"{family}>{goal}"] = [
-                    _round(np.minimum(weights[start + habit], LEAST_PRICE)) for habit in range(4)
-                ]
-        return told
-
-
-SONG_WEIGHT = {"songs": 1.0, "parts": 3.0}
-
-
-def _round(row: Any) -> list[float]:
-    return [round(float(weight), 2) for weight in row]
-
-
-def _marginals(given: Any, change: Any) -> tuple[float, Any, Any]:
-    """Return log partition, state marginals and expected changes (forward and backward)."""
-    top = given.max(1, keepdims=True)
-    local, move = np.exp(given - top), np.exp(change)
-    count = len(given)
-    ahead, scale = np.empty_like(local), np.empty(count)
-    ahead[0] = local[0]
-    for place in range(count):
-        if place:
-            ahead[place] = (ahead[place - 1] @ move) * local[place]
-        scale[place] = ahead[place].sum()
-        ahead[place] /= scale[place]
-    behind = np.ones_like(local)
-    for place in range(count - 2, -1, -1):
-        behind[place] = move @ (behind[place + 1] * local[place + 1]) / scale[place + 1]
-    arrive = behind[1:] * local[1:] / scale[1:, None]
-    moved = move * (ahead[:-1].T @ arrive)
-    return float(np.log(scale).sum() + top.sum()), ahead * behind, moved
-
-
-def measure(field: Field, weights: Any, samples: Sequence[Sample]) -> list[tuple[float, float]]:
-    """Return for each piece the length that is right, and all of it."""
+def samples_of(pieces: Sequence[Piece], idiom: Idiom) -> list[Sample]:
+    """Return the samples of pieces, excerpts included, the same at every call."""
+    draw, settings = random.Random(5), SETTINGS[idiom]
     found = []
-    for one in samples:
-        path, piece = field.best(weights, one), one.piece
-        right = 0.0
-        for event, length, tonic, mode in zip(
-            one.of_event, piece.lengths, piece.tonics, piece.modes, strict=False
-        ):
-            state = path[event]
-            same = mode is None or MODES[state // 12] == mode
-            right += length * (state % 12 == tonic and same)
-        found.append((right, sum(piece.lengths[: len(one.of_event)])))
+    for piece in pieces:
+        events = events_of(piece.chords, piece.lengths)
+        found.append(sample(piece, events, idiom))
+        for start, end in _excerpts(events, settings.excerpts, draw):
+            found.append(sample(piece, events[start:end], idiom, settings.excerpt_weight))
     return found
 
 
+def _excerpts(
+    events: Sequence[Event], count: int, draw: random.Random
+) -> Iterator[tuple[int, int]]:
+    """Yield edges of excerpts of 4 to 20 chords: the opening, then from where a lap starts."""
+    if len(events) <= 12:
+        return
+    marks = [event.mark for event in events]
+    laps = {at for at, starts in enumerate(lap_starts(marks)) if starts}
+    starts = sorted(section_edges(marks)[0] | laps | {0})
+    for number in range(count):
+        start = draw.choice(starts) if number else 0
+        end = min(len(events), start + draw.randint(4, 20))
+        if end - start >= 4:
+            yield start, end
+
+
+class Field:
+    """The random field of an idiom over some samples: weights of rows, then of changes."""
+
+    def __init__(self, idiom: Idiom, samples: Sequence[Sample]) -> None:
+        self.idiom, self.settings = idiom, SETTINGS[idiom]
+        self.states = states_of(idiom)
+        self.families = self.states // 12
+        # Pieces by length, so that step by step the first ones go on; events are stored by step.
+        self.samples = sorted(samples, key=lambda one: -len(one.clues))
+        sizes = np.array([len(one.clues) for one in self.samples])
+        self.going = [int((sizes > step).sum()) for step in range(sizes.max())]
+        self.offset = np.concatenate([[0], np.cumsum(self.going)])
+        self.names = _names(self.samples)
+        self.clues = self._matrix()
+        self.clues_back = self.clues.T.tocsr()
+        self.order = [self.offset[: len(one.clues)] + n for n, one in enumerate(self.samples)]
+        self.allowed = np.empty((self.offset[-1], self.states), bool)
+        self.miss = np.empty(self.offset[-1])
+        self.weight = np.array([self.settings.weight * one.weight for one in self.samples])
+        self.weight /= np.sqrt(sizes)
+        self.each = np.empty(self.offset[-1])
+        for one, rows, size in zip(self.samples, self.order, sizes, strict=True):
+            self.allowed[rows] = one.allowed
+            share = one.lengths / one.lengths.sum()
+            self.miss[rows] = self.settings.margin * share * size**0.5
+        for number, rows in enumerate(self.order):
+            self.each[rows] = self.weight[number]
+        self.habit = np.array([one.habit for one in self.samples])
+        state = np.arange(self.states)
+        self.kind = (state[:, None] // 12 * self.families + state // 12) * 12
+        self.kind = self.kind + (state - state[:, None]) % 12
+        self.other = ~np.eye(self.states, dtype=bool)
+        self.kinds = 12 * self.families**2
+        self.rows = self.states * len(self.names)
+        pull = [self.settings.pull_pairs if ">" in name else 1.0 for name in self.names]
+        changes = self.kinds + HABITS
+        self.pull = np.concatenate(
+            [np.repeat(pull, self.states), np.full(changes, self.settings.pull_change)]
+        )
+        self.prior = np.zeros(self.rows + changes)
+        self.prior[self.rows : -HABITS] = self.settings.change
+
+    def _matrix(self) -> Any:
+        """Return amounts by event and by (row, pitch class)."""
+        number = {name: n for n, name in enumerate(self.names)}
+        found = [
+            (self.offset[step] + n, 12 * number[name] + pc, amount)
+            for n, one in enumerate(self.samples)
+            for step, heard in enumerate(one.clues)
+            for name, pc, amount in heard
+            if name in number
+        ]
+        at, column, amount = (np.array(part) for part in zip(*found, strict=True))
+        return csr_matrix((amount, (at, column)), (int(self.offset[-1]), 12 * len(self.names)))
+
+    def given(self, weights: Any) -> tuple[Any, Any, Any]:
+        """Return what each event gives each state, what each change costs, and each habit."""
+        rows = weights[: self.rows].reshape(len(self.names), self.families, 12)
+        turned = rows[:, :, TURN].transpose(0, 2, 1, 3).reshape(12 * len(self.names), -1)
+        return self.clues @ turned, weights[self.rows : -HABITS][self.kind], weights[-HABITS:]
+
+    def loss(self, weights: Any) -> tuple[float, Any]:
+        """Return the loss at some weights, and its slope."""
+        given, change, habit = self.given(weights)
+        free = self._marginals(given + self.miss[:, None] * ~self.allowed, change, habit)
+        told = self._marginals(np.where(self.allowed, given, IMPOSSIBLE), change, habit)
+        off = weights - self.prior
+        total = 0.5 * float(self.pull @ (off * off)) + float(self.weight @ (free[0] - told[0]))
+        slope = self.pull * off
+        turned = self.clues_back @ (self.each[:, None] * (free[1] - told[1]))
+        turned = turned.reshape(len(self.names), 12, self.families, 12).transpose(0, 2, 1, 3)
+        back = np.stack([(turned * (above == TURN)).sum((2, 3)) for above in range(12)], -1)
+        slope[: self.rows] += back.ravel()
+        moved = free[2] - told[2]
+        slope[self.rows : -HABITS] += np.bincount(
+            self.kind.ravel(), (moved.sum(0) * self.other).ravel(), self.kinds
+        )
+        slope[-HABITS:] += moved.sum((1, 2))
+        return total, slope
+
+    def fit(self, rounds: int) -> Any:
+        """Return the weights of least loss."""
+        found = minimize(
+            self.loss, self.prior.copy(), jac=True, method="L-BFGS-B",
+            options={"maxiter": rounds, "maxcor": 15},
+        )  # fmt: skip
+        return found.x
+
+    def _marginals(self, given: Any, change: Any, habit: Any) -> tuple[Any, Any, Any]:
+        """Return by sample the log of all paths' sum, by event the share of each state, and by
+        habit how often each change is expected (forward and backward, all samples at once)."""
+        top = given.max(1, keepdims=True)
+        local, move = np.exp(given - top), np.exp(change) * self.other
+        ease = np.exp(habit)[self.habit][:, None]
+        ahead, scale = np.empty_like(local), np.empty(len(local))
+        behind = np.ones_like(local)
+        steps = [slice(at, at + n) for at, n in zip(self.offset, self.going, strict=False)]
+        for step, here in enumerate(steps):
+            ahead[here] = local[here]
+            if step:
+                came = ahead[steps[step - 1]][: self.going[step]]
+                ahead[here] *= came + ease[: self.going[step]] * (came @ move)
+            scale[here] = ahead[here].sum(1)
+            ahead[here] /= scale[here, None]
+        moved = np.zeros((HABITS, self.states, self.states))
+        for here, there in zip(reversed(steps[:-1]), reversed(steps[1:]), strict=True):
+            on = there.stop - there.start
+            came = slice(here.start, here.start + on)
+            arrive = behind[there] * local[there] / scale[there, None]
+            behind[came] = arrive + ease[:on] * (arrive @ move.T)
+            shares = self.weight[:on, None] * ease[:on] * ahead[came]
+            for number in range(HABITS):
+                chosen = self.habit[:on] == number
+                moved[number] += shares[chosen].T @ arrive[chosen]
+        sums = np.zeros(len(self.samples))
+        for step, here in enumerate(steps):
+            sums[: self.going[step]] += np.log(scale[here]) + top[here, 0]
+        return sums, ahead * behind, moved * move
+
+    def table(self, weights: Any) -> dict[str, Any]:
+        """Return the weights as the product reads them."""
+        rows = weights[: self.rows].reshape(len(self.names), self.states)
+        change, habit = weights[self.rows : -HABITS], weights[-HABITS:]
+        prices = np.minimum(change.reshape(-1, 1, 12) + habit[:, None], LEAST_PRICE)
+        pairs = [f"{old}>{new}" for old in range(self.families) for new in range(self.families)]
+        return {
+            "rows": {
+                name: _round(row)
+                for name, row in zip(self.names, rows, strict=True)
+                if np.abs(row).max() >= FAINTEST
+            },
+            "change": {
+                pair: [_round(row) for row in price]
+                for pair, price in zip(pairs, prices, strict=True)
+            },
+        }
+
+
+# What is heard at a pitch class is, from tonic k, that many semitones less.
+TURN = (np.arange(12)[:, None] - np.arange(12)) % 12
+
+
+def _names(samples: Sequence[Sample]) -> list[str]:
+    """Return the rows that are fitted: of one chord, and of more where several songs have it."""
+    groups: dict[str, set[str]] = defaultdict(set)
+    for one in samples:
+        for heard in one.clues:
+            for name, _, _ in heard:
+                groups[name].add(one.group)
+    return sorted(name for name, of in groups.items() if ">" not in name or len(of) >= RAREST)
+
+
+def _round(row: Any) -> list[float]:
+    return [round(float(weight), 3) for weight in row]
+
+
+def fitted(pieces: Sequence[Piece], idiom: Idiom, rounds: int) -> dict[str, Any]:
+    """Return the table of an idiom, fitted on pieces."""
+    field = Field(idiom, samples_of(pieces, idiom))
+    return field.table(field.fit(rounds))
+
+
 def main() -> None:
-    """Fit an idiom and write its part of the table, or cross-validate it."""
+    """Fit an idiom and write its part of the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("idiom", choices=["songs", "parts"])
     parser.add_argument("--data", type=Path, help="folder of the song files")
-    parser.add_argument("--folds", action="store_true")
-    parser.add_argument("--rounds", type=int, default=80)
+    parser.add_argument("--rounds", type=int, default=60)
     asked = parser.parse_args()
-    pieces = list(songs(asked.data)) if asked.idiom == "songs" else list(scores())
-    samples = [sample(piece, asked.idiom) for piece in pieces]
-    field = Field(asked.idiom)
-    if not asked.folds:
-        fitted = field.table(field.fit(samples, asked.rounds))
-        whole = json.loads(TABLE.read_text(encoding="utf-8")) if TABLE.exists() else {}
-        whole[asked.idiom] = fitted
-        text = json.dumps(whole, separators=(",", ":"), sort_keys=True)
-        TABLE.write_text(text + "\n", encoding="utf-8")
-        return
-    fold = folds(pieces)
-    results: dict[str, list[tuple[float, float]]] = {}
-    for number in sorted(set(fold)):
-        others = [one for one, f in zip(samples, fold, strict=True) if f != number]
-        held = [one for one, f in zip(samples, fold, strict=True) if f == number]
-        shares = measure(field, field.fit(others, asked.rounds), held)
-        for one, share in zip(held, shares, strict=True):
-            results.setdefault(one.piece.source, []).append(share)
-    for source, shares in results.items():
-        whole_share, low, high = interval(shares)
-        print(f"{source:<10} {whole_share:5.1f} % of length  [{low:.1f}, {high:.1f}]")
+    pieces = songs(asked.data) if asked.idiom == "songs" else list(scores())
+    whole = json.loads(TABLE.read_text(encoding="utf-8")) if TABLE.exists() else {}
+    whole[asked.idiom] = fitted(pieces, asked.idiom, asked.rounds)
+    text = json.dumps(whole, separators=(",", ":"), sort_keys=True)
+    TABLE.write_text(text + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

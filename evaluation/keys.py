@@ -13,14 +13,16 @@ Change points are matched within one chord.
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
-from fit_keys import Field, sample
+from fit_keys import fitted
 from keys_data import Piece, folds, interval, scores, songs
 
 from gripwright.harmony import key_weights
 from gripwright.harmony.key import Keys, find_keys
+from gripwright.harmony.key_events import Idiom
 
 # Krumhansl and Kessler 1982, as printed in Krumhansl 1990 (from memory).
 PROFILES = {
@@ -124,28 +126,21 @@ def report(title: str, pieces: Sequence[Piece], found: Sequence[Keys]) -> None:
     )
 
 
-def held_out(pieces: Sequence[Piece], idiom: str, rounds: int) -> list[Keys]:
-    """Return what the product finds with a table that has not seen the piece."""
-    fold, found = folds(pieces), {}
-    samples = [sample(piece, idiom) for piece in pieces]
-    field, whole = Field(idiom), {name: key_weights.table(name) for name in ("songs", "parts")}
+def unseen(pieces: Sequence[Piece], idiom: Idiom, rounds: int, seed: int = 1) -> Iterator[Piece]:
+    """Yield each piece while the product reads a table that was fitted on others."""
+    fold = folds(pieces, seed=seed)
+    whole = {name: key_weights.table(name) for name in ("songs", "parts")}
     for number in sorted(set(fold)):
-        others = [one for one, f in zip(samples, fold, strict=True) if f != number]
-        use_table({**whole, idiom: field.table(field.fit(others, rounds))})
-        for piece, f in zip(pieces, fold, strict=True):
-            if f == number:
-                found[piece.name] = find_keys(piece.chords, piece.lengths)
+        others = [piece for piece, f in zip(pieces, fold, strict=True) if f != number]
+        use_table({**whole, idiom: fitted(others, idiom, rounds)})
+        yield from (piece for piece, f in zip(pieces, fold, strict=True) if f == number)
     use_table(whole)
-    return [found[piece.name] for piece in pieces]
 
 
-def use_table(whole: dict[str, object]) -> None:
+def use_table(whole: dict[str, Any]) -> None:
     """Let the product read another table."""
-    for cached in (
-        key_weights.chord_vector, key_weights.third_vector, key_weights.move_vector,
-        key_weights.move_from_c, key_weights.change_rows,
-    ):  # fmt: skip
-        cached.cache_clear()
+    key_weights.vector.cache_clear()
+    key_weights.change_rows.cache_clear()
     key_weights.table = lambda idiom: whole[idiom]  # type: ignore[assignment]
 
 
@@ -154,16 +149,18 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--data", type=Path, required=True)
     parser.add_argument("--folds", action="store_true")
-    parser.add_argument("--rounds", type=int, default=60)
+    parser.add_argument("--rounds", type=int, default=45)
+    parser.add_argument("--seed", type=int, default=1, help="how the folds are drawn")
     asked = parser.parse_args()
-    for idiom, pieces in (("songs", list(songs(asked.data))), ("parts", list(scores()))):
-        if asked.folds:
-            found = held_out(pieces, idiom, asked.rounds)
-        else:
-            found = [find_keys(piece.chords, piece.lengths) for piece in pieces]
+    idioms: tuple[tuple[Idiom, list[Piece]], ...] = (
+        ("songs", songs(asked.data)), ("parts", list(scores())),
+    )  # fmt: skip
+    for idiom, pieces in idioms:
+        looked = unseen(pieces, idiom, asked.rounds, asked.seed) if asked.folds else pieces
+        found = [(piece, find_keys(piece.chords, piece.lengths)) for piece in looked]
         for source in sorted({piece.source for piece in pieces}):
-            chosen = [n for n, piece in enumerate(pieces) if piece.source == source]
-            report(source, [pieces[n] for n in chosen], [found[n] for n in chosen])
+            chosen = [(piece, keys) for piece, keys in found if piece.source == source]
+            report(source, *zip(*chosen, strict=True))
 
 
 if __name__ == "__main__":

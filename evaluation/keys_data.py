@@ -7,12 +7,14 @@ read from a folder and never copied here. Scores: the RomanText analyses of musi
 
 from __future__ import annotations
 
+import itertools
 import json
 import random
 import re
 import warnings
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from gripwright.harmony.changes import read_label
@@ -40,8 +42,15 @@ class Piece:
     figures: tuple[str | None, ...]
 
 
-def songs(folder: Path) -> Iterator[Piece]:
-    """Yield the songs of a folder; two analysts' readings of one song share a group."""
+def songs(folder: Path) -> list[Piece]:
+    """Return the songs of a folder; readings of one song share a group.
+
+    Two analysts read each song of the Rock Corpus, and some songs of Billboard are there twice.
+    """
+    return _grouped(list(_read_songs(folder)))
+
+
+def _read_songs(folder: Path) -> Iterator[Piece]:
     for source in ("rock", "billboard"):
         path = folder / f"{source}-dev.jsonl"
         for line in path.read_text(encoding="utf-8").splitlines():
@@ -55,6 +64,30 @@ def songs(folder: Path) -> Iterator[Piece]:
                 tuple(song["bars"]), tuple(parse_note(tonic).pc for tonic in song["tonic"]),
                 (None,) * len(symbols), (None,) * len(symbols),
             )  # fmt: skip
+
+
+STRETCH, SAME_SONG, FEWEST_STRETCHES = 6, 0.6, 8
+
+
+def _grouped(pieces: Sequence[Piece]) -> list[Piece]:
+    """Put songs that share most of their stretches of six chords, in any key, in one group."""
+    found = [_stretches(piece) for piece in pieces]
+    group = [piece.group for piece in pieces]
+    for one, other in itertools.combinations(range(len(pieces)), 2):
+        fewer, more = sorted((found[one].total(), found[other].total()))
+        distinct = min(len(found[one]), len(found[other]))
+        if group[one] == group[other] or fewer < SAME_SONG * more or distinct < FEWEST_STRETCHES:
+            continue
+        if (found[one] & found[other]).total() >= SAME_SONG * more:
+            old, new = group[other], group[one]
+            group = [new if name == old else name for name in group]
+    return [replace(piece, group=name) for piece, name in zip(pieces, group, strict=True)]
+
+
+def _stretches(piece: Piece) -> Counter[tuple[tuple[int, str], ...]]:
+    chords = [chord for chord, _ in itertools.groupby(piece.chords) if chord]
+    runs = (chords[at : at + STRETCH] for at in range(len(chords) - STRETCH + 1))
+    return Counter(tuple(((c.root - run[0].root) % 12, c.kind) for c in run) for run in runs)
 
 
 def scores() -> Iterator[Piece]:
@@ -114,10 +147,10 @@ def _one(figure: str, mode: str) -> str:
     return f"{sign}{roman}{quality}{'42' if rest == '2' else rest}"
 
 
-def folds(pieces: Sequence[Piece], count: int = 5) -> list[int]:
+def folds(pieces: Sequence[Piece], count: int = 5, seed: int = 1) -> list[int]:
     """Return a fold for each piece; one group is never in two."""
     groups = sorted({piece.group for piece in pieces})
-    random.Random(1).shuffle(groups)
+    random.Random(seed).shuffle(groups)
     return [groups.index(piece.group) % count for piece in pieces]
 
 

@@ -1,22 +1,25 @@
 """How many chords of analysed scores get the analyst's key, root and whole numeral.
 
-    python evaluation/numerals.py
+    OMP_NUM_THREADS=1 python evaluation/numerals.py [--folds]
 
 The RomanText analyses of music21's corpus, read from their chords alone (symbols and lengths),
 whole pieces through `explain`; then once more with the analyst's key given, which tells what is
 lost by the key and what by the numeral. Shares of length, 95 % bootstrap intervals by piece.
 The peer is music21: one key for the piece by its own analysis of the same chords, numerals by
 `romanNumeralFromChord`. A major seventh is written ``maj7`` here and ``7`` there, which is not
-counted as a difference. The committed table was fitted on these scores; ``keys.py --folds``
-gives the key by tables that were not.
+counted as a difference. *Applied and chromatic* are the chords whose figure, as the analyst wrote
+it, has a goal or stands on an altered degree. The committed table was fitted on these scores; with
+``--folds`` each is read by a table that was not.
 """
 
 from __future__ import annotations
 
+import argparse
 import re
 import warnings
 from collections.abc import Sequence
 
+from keys import FAMILY, unseen
 from keys_data import Piece, expected, interval, scores
 
 from gripwright.harmony.explain import explain
@@ -29,7 +32,6 @@ with warnings.catch_warnings():
     from music21 import analysis, chord, roman, stream
 
 Shares = list[tuple[float, float]]
-FAMILY = {"mixolydian": "major", "lydian": "major", "dorian": "minor", "phrygian": "minor"}
 
 
 def plain(told: str | None) -> str:
@@ -92,7 +94,7 @@ def tell(name: str, rows: dict[str, Shares]) -> None:
     print(name)
     for what, shares in rows.items():
         if any(every for _, every in shares):
-            print(f"  {what:<24}{'{:5.1f} %   [{:.1f}, {:.1f}]'.format(*interval(shares))}")
+            print(f"  {what:<30}{'{:5.1f} %   [{:.1f}, {:.1f}]'.format(*interval(shares))}")
 
 
 def compare(piece: Piece, told: Sequence[tuple[int, str, str]], rows: dict[str, Shares]) -> None:
@@ -107,7 +109,9 @@ def compare(piece: Piece, told: Sequence[tuple[int, str, str]], rows: dict[str, 
             "whole numeral": key and figure == want,
         }
         chromatic = "/" in want or want.startswith(("b", "#"))
-        results["applied and chromatic" if chromatic else "others"] = results["whole numeral"]
+        kind = "applied and chromatic" if chromatic else "others"
+        results[f"root, {kind}"] = results["root of numeral"]
+        results[f"whole, {kind}"] = results["whole numeral"]
         for what, right in results.items():
             pair = sums.setdefault(what, [0.0, 0.0])
             pair[0] += right * piece.lengths[n]
@@ -118,10 +122,15 @@ def compare(piece: Piece, told: Sequence[tuple[int, str, str]], rows: dict[str, 
 
 def main() -> None:
     """Measure the product, its numerals with keys given, and the peer."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--folds", action="store_true")
+    parser.add_argument("--rounds", type=int, default=45)
+    asked = parser.parse_args()
+    pieces = list(scores())
     mine: dict[str, Shares] = {}
     given: dict[str, Shares] = {}
     other: dict[str, Shares] = {}
-    for piece in scores():
+    for piece in unseen(pieces, "parts", asked.rounds) if asked.folds else pieces:
         compare(piece, ours(piece), mine)
         told = [
             (piece.tonics[n], piece.modes[n] or "", figure)

@@ -12,9 +12,16 @@ from hypothesis import strategies as st
 from gripwright.errors import InputError
 from gripwright.harmony.facts import Facts, facts_of
 from gripwright.harmony.key import Keys, find_keys
-from gripwright.harmony.key_evidence import events_of, habit_of, idiom_of, lap_starts
+from gripwright.harmony.key_events import (
+    Idiom,
+    events_of,
+    habit_of,
+    idiom_of,
+    lap_starts,
+    section_edges,
+)
 from gripwright.harmony.key_path import best_path
-from gripwright.harmony.key_weights import STATES, change_rows, table
+from gripwright.harmony.key_weights import change_rows, states_of, table
 from gripwright.theory.pitch import FLAT_NAMES
 from gripwright.theory.scale import MODES, parse_key
 from gripwright.theory.symbol import parse_symbol
@@ -159,12 +166,9 @@ def test_keys_move_with_the_chords(text: str, shift: int) -> None:
 
 def plain_search(rows: list[list[float]], changes: list[tuple[float, ...]]) -> float:
     """Return the best sum over all paths, by looking at every pair of states."""
-    best = list(rows[0])
+    best, states = list(rows[0]), range(len(changes))
     for row in rows[1:]:
-        best = [
-            max(best[old] + changes[old][new] for old in range(STATES)) + row[new]
-            for new in range(STATES)
-        ]
+        best = [max(best[old] + changes[old][new] for old in states) + row[new] for new in states]
     return max(best)
 
 
@@ -172,8 +176,8 @@ def plain_search(rows: list[list[float]], changes: list[tuple[float, ...]]) -> f
 def test_the_path_is_the_best_there_is(seed: int) -> None:
     """The pruned programme reaches the sum of the plain one."""
     draw = random.Random(seed)
-    rows = [[draw.gauss(0, 3) for _ in range(STATES)] for _ in range(30)]
     changes = list(change_rows("songs" if seed % 2 else "parts", seed % 4))
+    rows = [[draw.gauss(0, 3) for _ in changes] for _ in range(30)]
     path = best_path(rows, changes)
     moves = sum(changes[one][two] for one, two in itertools.pairwise(path))
     reached = sum(row[state] for row, state in zip(rows, path, strict=True)) + moves
@@ -189,14 +193,20 @@ def test_every_key_change_costs_something() -> None:
                 assert all(cost < -0.5 for new, cost in enumerate(row) if new != old)
 
 
-def test_the_table_is_whole() -> None:
-    """Twelve weights a row in both idioms and families."""
-    for idiom in ("songs", "parts"):
-        rows = table(idiom)  # type: ignore[arg-type]
-        for name in ("chord", "bass", "long", "first", "last"):
-            assert rows[name]
-            for family in rows[name].values():
-                assert family and all(len(row) == 12 for row in family.values())
+@pytest.mark.parametrize("idiom", ["songs", "parts"])
+def test_the_table_is_whole(idiom: Idiom) -> None:
+    """A weight for each state in every row; rows for chords, moves and the edges."""
+    rows = table(idiom)["rows"]
+    assert {len(row) for row in rows.values()} == {states_of(idiom)}
+    for row in (
+        "chord maj",
+        "chord min7",
+        "bass root",
+        "long major",
+        "first minor",
+        "move maj>5maj",
+    ):
+        assert row in rows
 
 
 def test_equal_neighbours_are_one_event() -> None:
@@ -209,6 +219,12 @@ def test_laps_of_a_loop() -> None:
     """A loop starts where a stretch is heard again at once."""
     assert lap_starts(list("xabcabcabcy")).count(True) == 3
     assert lap_starts(list("abcdefg")).count(True) == 0
+
+
+def test_sections_open_and_close_where_stretches_part() -> None:
+    """The same five chords after and before different ones."""
+    opens, closes = section_edges(list("abcdexabcdey"))
+    assert (opens, closes) == ({0, 6}, {4, 10})
 
 
 def test_habit_grows_with_repetition() -> None:

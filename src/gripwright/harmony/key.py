@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 
 from gripwright.errors import InputError
 from gripwright.harmony.facts import Facts
-from gripwright.harmony.key_evidence import Event, events_of, evidence, habit_of, idiom_of
+from gripwright.harmony.key_events import Event, Idiom, events_of, habit_of, idiom_of
+from gripwright.harmony.key_evidence import evidence
 from gripwright.harmony.key_modes import family_of, mode_of
 from gripwright.harmony.key_path import best_path
 from gripwright.harmony.key_spelling import spell_tonic
-from gripwright.harmony.key_weights import STATES, Idiom, Vector, change_rows
+from gripwright.harmony.key_weights import Vector, change_rows
 from gripwright.theory.scale import Key
 
 # A key that is stated: one throughout, or one a chord, None where it is to be found.
@@ -119,7 +120,7 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
         )  # fmt: skip
     idiom = idiom_of(events)
     rows = evidence(events, idiom)
-    habit = habit_of([(event.facts.root, event.facts.kind) for event in events])
+    habit = habit_of([event.mark for event in events])
     changes = change_rows(idiom, habit)
     path = best_path(rows, changes)
     regions, also = [], []
@@ -130,7 +131,7 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
         inside = events[start:end]
         first = path[start]
         sums = _sums(rows, changes, path, start, end)
-        second = max((s for s in range(STATES) if s % 12 != first % 12), key=sums.__getitem__)
+        second = max((s for s in range(len(sums)) if s % 12 != first % 12), key=sums.__getitem__)
         lead = round(sums[first] - sums[second], 2)
         until = len(chords) if end == len(events) else inside[-1].end
         regions.append(Region(_key(first, inside, idiom), inside[0].start, until, lead))

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gripwright.harmony.key_evidence import Event, habit_of
+from gripwright.harmony.key_events import Event, habit_of
 
 OWN_THIRD, THIRD, SIXTH = 2.0, 0.5, 0.3  # what a tonic chord, a third, a sixth weighs
 FEE = (3.0, 2.2, 1.4, 1.0)  # by habit: modes are claimed where the music goes round

@@ -1,6 +1,6 @@
 """The best chain of keys through the evidence: one exact dynamic programme.
 
-States are the 24 pairs of tonic and family (`key_weights`); staying costs nothing, entering
+States are tonics, or pairs of tonic and family (`key_weights`); staying costs nothing, entering
 another key costs the table's change. Exact: a state is looked at only if it may still win,
 and none is cut that could.
 """
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gripwright.harmony.key_weights import STATES, Vector
+from gripwright.harmony.key_weights import Vector
 
 
 def best_path(rows: Sequence[Sequence[float]], changes: Sequence[Vector]) -> list[int]:
@@ -28,7 +28,7 @@ def best_path(rows: Sequence[Sequence[float]], changes: Sequence[Vector]) -> lis
     for row in rows[1:]:
         entry = so_far
         floor = min(so_far) - cheapest
-        for old in sorted(range(STATES), key=so_far.__getitem__, reverse=True):
+        for old in sorted(range(len(changes)), key=so_far.__getitem__, reverse=True):
             at = so_far[old]
             if at < floor:
                 break
@@ -47,10 +47,10 @@ def _trace(
     columns: list[list[float]], entries: list[list[float]], changes: Sequence[Sequence[float]]
 ) -> list[int]:
     """Walk back from the best end; a tie stays where it is."""
-    state = max(range(STATES), key=columns[-1].__getitem__)
+    state = max(range(len(changes)), key=columns[-1].__getitem__)
     path = [state]
     for column, entry in zip(reversed(columns[:-1]), reversed(entries), strict=True):
         if column[state] < entry[state]:
-            state = max(range(STATES), key=lambda old: column[old] + changes[old][state])
+            state = max(range(len(changes)), key=lambda old: column[old] + changes[old][state])
         path.append(state)
     return path[::-1]

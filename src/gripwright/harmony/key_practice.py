@@ -102,5 +102,5 @@ def _is_five(chord: Facts, tonic: int) -> bool:
 
 def _speak(rows: Rows, tonic: int, weight: float) -> None:
     for row in rows:
-        row[tonic] += weight
-        row[tonic + 12] += weight
+        for state in range(tonic, len(row), 12):
+            row[state] += weight

@@ -82,7 +82,7 @@ def readings(
         mask |= 1 << (sound.midi - bass.midi) % 12
     ranked = _ranked(mask, sounds, bass, context)
     if not ranked:
-        return (_cluster(sounds, bass.midi, context),)
+        return (_cluster(mask, sounds, bass.midi % 12, context),)
     best = ranked[0][0]
     kept = [(cost - best, way) for cost, way in ranked if cost - best <= limit("faint")]
     return _given(kept[: limit("most")], mask, sounds, bass.midi % 12, context)
@@ -193,19 +193,29 @@ def _heard(voice: Voice, midi: tuple[int, ...]) -> Heard:
     return Heard(midi, voice.root, voice.bass, voice.letters, voice.slash)
 
 
-def _cluster(sounds: tuple[Sounding, ...], bass_midi: int, context: Context) -> Reading:
+def _cluster(mask: int, sounds: tuple[Sounding, ...], bass_pc: int, context: Context) -> Reading:
     """Return the one reading of notes that make no chord: degrees above the bass."""
-    content = tuple(PLAIN_DEGREES[pc] for pc in sorted({(s.midi - bass_midi) % 12 for s in sounds}))
-    key = context.key
-    bass = note_in_key(bass_midi, key, context.onward) if key else root_note(bass_midi, content)
-    tones = []
-    for sound in sounds:
-        degree = PLAIN_DEGREES[(sound.midi - bass_midi) % 12]
-        note = degree_note(bass, degree)
-        if key is not None:
-            note = note_in_key(sound.midi, key, context.onward)
-        tones.append(Tone(sound.string, sound.fret, sound.midi, note, degree, claimed=False))
-    claim = Claim("grip.cluster", tuple(s.midi for s in sounds), (bass, content))
-    return Reading(
-        None, "cluster", bass, bass, tuple(tones), (), true_sentences((claim,)), 1.0, "X"
+    bass, told, why = _as_cluster(mask, bass_pc, context)
+    tones = tuple(
+        Tone(sound.string, sound.fret, sound.midi, *told[sound.midi % 12], claimed=False)
+        for sound in sounds
     )
+    return Reading(None, "cluster", bass, bass, tones, (), why, 1.0, "X")
+
+
+@lru_cache(maxsize=16384)
+def _as_cluster(
+    mask: int, bass_pc: int, context: Context
+) -> tuple[Note, dict[int, tuple[Note, Degree]], tuple[str, ...]]:
+    """Return the letter of the bass, letters and degrees of all notes, and what is said of them."""
+    key = context.key
+    content = tuple(PLAIN_DEGREES[above] for above in range(12) if mask >> above & 1)
+    bass = note_in_key(bass_pc, key, context.onward) if key else root_note(bass_pc, content)
+    told = {}
+    for degree in content:
+        pc = (bass_pc + degree.pc) % 12
+        letter = note_in_key(pc, key, context.onward) if key else degree_note(bass, degree)
+        told[pc] = (letter, degree)
+    midi = tuple(bass_pc + degree.pc for degree in content)
+    claim = Claim("grip.cluster", midi, (bass, content))
+    return bass, told, true_sentences((claim,))

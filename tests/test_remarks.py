@@ -126,6 +126,8 @@ NOT_TOLD = [
     ("secondary-dominant-unresolved", "C Am7 D7 Dm7 G7 C", "C major"),
     ("secondary-leading-tone-unresolved", "Fmaj7 Em7b5 A7 Dm7", "F major"),
     ("plagal", "E9 A9 E9", "E major"),
+    ("neapolitan", "C Bb Am7/E A5 E", "A minor"),
+    ("parallel", "Am F D B E Am", "A minor"),
     ("backdoor", "G7 F7 G7", "G mixolydian"),
     ("two-five-unresolved", "Em F#m7 B7 B7(#5)/D# Em", "E minor"),
     ("six-four", "D Gm/D D Gm/D D", "G minor"),

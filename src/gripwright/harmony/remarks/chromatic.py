@@ -23,7 +23,8 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
 
 def _towards(before: Place | None, here: Place, after: Place) -> Iterator[Claim]:
     symbols = (here.chord.symbol, after.chord.symbol)
-    if here.chord.kind in ("maj", "maj7") and here.degree == 1:
+    seventh_at_home = after.degree == 0 and after.chord.kind not in ("maj", "min")
+    if here.chord.kind in ("maj", "maj7") and here.degree == 1 and not seventh_at_home:
         yield Claim("changes.neapolitan", symbols, (here.key,))
     if here.chord.kind == "dim7":
         yield from _diminished(before, here, after)

@@ -46,7 +46,9 @@ def _moves(run: Sequence[Stop]) -> bool:
     """Return whether equal steps are small and leave the key; flat VI, VII, I is a close."""
     small = _step(run[0], run[1]) in _SMALL and not any(stop.place.rests for stop in run)
     close = [stop.place.degree for stop in run] == [8, 10, 0]
-    return small and not close and any(leaves(s.chord, s.place.key) for s in run)
+    plain = len(run) == LEAST and run[0].chord.kind in ("maj", "min")
+    thirds = plain and _step(run[0], run[1]) in (3, 9)  # three triads so come about by chance
+    return small and not (close or thirds) and any(leaves(s.chord, s.place.key) for s in run)
 
 
 def _abroad(run: Sequence[Stop]) -> bool:

@@ -21,6 +21,7 @@ from gripwright.errors import BuildError
 
 Write = Callable[[np.ndarray[Any, Any]], None]
 
+_LOSSY_RATES = (8_000, 11_025, 12_000, 16_000, 22_050, 24_000, 32_000, 44_100, 48_000)
 _BLOCK = 65_536
 _MP3 = {
     "format": "MP3",
@@ -54,6 +55,17 @@ def write_ogg(path: str | Path, x: np.ndarray[Any, Any], rate: int) -> None:
     repeat.
     """
     _write(Path(path), x, rate, format="OGG", subtype="VORBIS", compression_level=_OGG_LEVEL)
+
+
+def lossy_rate(rate: int) -> int:
+    """Return the rate at which sound of a rate is coded as MP3 or AAC: its own, or 48 kHz.
+
+    The rates are those of MPEG-1, -2 and -2.5 layer III; AAC (ISO 14496-3) has them too.
+
+    >>> lossy_rate(44_100), lossy_rate(192_000)
+    (44100, 48000)
+    """
+    return rate if rate in _LOSSY_RATES else 48_000
 
 
 @contextmanager

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gripwright.lesson.text import Parsed
-from gripwright.proof.registry import Evidence, Finding, check
+from gripwright.proof.registry import STOPPING, Evidence, Finding, check
 
 
 def findings_of(parsed: Parsed, text: str) -> tuple[Finding, ...]:
@@ -13,4 +13,5 @@ def findings_of(parsed: Parsed, text: str) -> tuple[Finding, ...]:
 
 def findings_that_stop(parsed: Parsed, text: str) -> tuple[Finding, ...]:
     """Return the findings of severity ``wrong``: they stop a build unless it is wanted anyway."""
-    return tuple(finding for finding in findings_of(parsed, text) if finding.severity == "wrong")
+    found = check(Evidence(parsed, text), STOPPING)
+    return tuple(finding for finding in found if finding.severity == "wrong")

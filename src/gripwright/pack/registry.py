@@ -12,7 +12,7 @@ STAGES = (
           settings=("loudness_lufs",), weight=6),
     Stage("play-slow", "play", music, (("name", "play-slow"),),
           settings=("loudness_lufs", "slow"), weight=8),
-    Stage("practice", "practice", music, settings=("left_handed",), weight=2),
+    Stage("practice", "practice", music, settings=("left_handed", "take"), weight=2),
     Stage("overlay", "overlay", music, settings=("left_handed", "background"),
           after=("play-full",), weight=3),
     Stage("diagrams", "diagrams", grips, settings=("left_handed",), weight=1),

@@ -43,7 +43,7 @@ def chart_html(song: Song) -> str:
 
 def _bar(song: Song, index: int, events: list[Played]) -> str:
     where = song.bars[index]
-    cells = "".join(
+    cells = " ".join(
         _event(event, events[place - 1].event.chord if place else None)
         for place, event in enumerate(events)
     )

@@ -18,6 +18,7 @@ from gripwright.lesson.swing import upbeat
 from gripwright.lesson.unroll import Played, PlayedBar, played_bars, played_events
 from gripwright.neck.grip import Grip
 from gripwright.screen.cues import cues
+from gripwright.screen.take import TakeEvent
 from gripwright.timing import TempoMap
 
 _AS_QUARTERS = TempoMap(((Fraction(0), 0.0), (Fraction(1), 1.0)))
@@ -44,8 +45,9 @@ def song_of(lesson: Lesson) -> Song:
 
 
 def page_score(
-    song: Song, sounds: Sequence[Sound], places: Mapping[int, tuple[float, float]]
-) -> dict[str, Any]:
+    song: Song, sounds: Sequence[Sound], places: Mapping[int, tuple[float, float]],
+    take: Sequence[TakeEvent] | None = None,
+) -> dict[str, Any]:  # fmt: skip
     """Return the score as the page's script reads it (``score.js`` says what each field is).
 
     ``places`` says where in the bank each MIDI pitch starts and how long it lasts, in seconds.
@@ -59,6 +61,12 @@ def page_score(
         "events": _events(song),
         "notes": _notes(song, sounds),
         "chords": [_chord(song, chord) for chord in song.chords],
+        "take": None
+        if take is None
+        else [
+            {"event": one.index, "start": round(one.start_s, 4), "end": round(one.end_s, 4)}
+            for one in take
+        ],
         "bank": {str(midi): place for midi, place in sorted(places.items())},
     }
 

@@ -26,8 +26,10 @@ from gripwright.neck.grip import Grip
 from gripwright.screen.bank import Bank
 from gripwright.screen.page_chart import chart_html, symbol_html
 from gripwright.screen.page_score import page_score, song_of
+from gripwright.screen.take import TakeEvent
 
-SCRIPTS = ("score.js", "bank.js", "player.js", "view.js", "keys.js", "main.js")
+SCRIPTS = ("score.js", "bank.js", "practising.js", "player.js", "take.js", "desk.js", "view.js",
+           "keys.js", "main.js")  # fmt: skip
 INKS = ("paper", "ink", "quiet", "hairline", "accent")
 FACES = (("GripwrightSans-Regular.ttf", 400), ("GripwrightSans-SemiBold.ttf", 600))
 
@@ -56,8 +58,17 @@ KEYS = (
     Key("w", "W", "loop-off", "the whole song, once"),
     Key("c", "C", "counting", "count-in on or off"),
     Key("k", "K", "clicking", "click on or off"),
+    Key("t", "T", "swap", "the take or the plucked notes, where the page carries a take"),
     Key("?", "?", "keys", "show or hide this list"),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class PageTake:
+    """A take that the page carries: its sound as AAC in MP4, and its events."""
+
+    m4a: bytes
+    events: Sequence[TakeEvent]
 
 
 def practice_page(
@@ -68,12 +79,15 @@ def practice_page(
     *,
     left_handed: bool = False,
     note: str = "",
+    take: PageTake | None = None,
 ) -> str:
     """Return the page as HTML. ``note`` is a plain sentence or two for its foot."""
     song = song_of(lesson)
-    score = page_score(song, sounds, bank.places)
+    score = page_score(song, sounds, bank.places, take.events if take else None)
     style, script = _style(), _script()
-    body = "\n".join([_head(lesson), _desk(), _hand(), chart_html(song), _key_list(), _foot(note)])
+    body = "\n".join(
+        [_head(lesson), _desk(), _hand(take), chart_html(song), _key_list(), _foot(note)]
+    )
     drawings = "".join(
         f'<template id="grip-{place}">{_drawn(grip, lesson, fingers, left_handed)}</template>'
         for place, grip in enumerate(song.grips)
@@ -84,20 +98,32 @@ def practice_page(
     )
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_policy(style, script)}">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_policy(style, script, take)}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{escape(lesson.title)} – practice</title>\n<style>{style}</style>\n</head>\n"
         f"<body>\n{body}\n{drawings}{symbols}\n"
         f'<script type="application/json" id="score">{_json(score)}</script>\n'
         f'<script type="text/plain" id="bank">{base64.b64encode(bank.flac).decode()}</script>\n'
+        f"{_take_sound(take)}"
         f'<script type="module">{script}</script>\n</body>\n</html>\n'
     )
 
 
-def _policy(style: str, script: str) -> str:
+def _take_sound(take: PageTake | None) -> str:
+    if take is None:
+        return ""
+    data = base64.b64encode(take.m4a).decode()
+    return (
+        '<audio id="take-sound" preload="auto"></audio>\n'
+        f'<script type="text/plain" id="take">{data}</script>\n'
+    )
+
+
+def _policy(style: str, script: str, take: PageTake | None) -> str:
+    """Return the content policy; only a page with a take may play what it holds itself."""
     return (
         f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'; "
-        "font-src data:; base-uri 'none'; form-action 'none'"
+        f"font-src data:; {'media-src blob:; ' if take else ''}base-uri 'none'; form-action 'none'"
     )
 
 
@@ -184,7 +210,7 @@ def _desk() -> str:
     )
 
 
-def _hand() -> str:
+def _hand(take: PageTake | None) -> str:
     tempo = (
         '<label class="tempo">Tempo <input id="tempo" type="range" min="40" max="120" step="1" '
         'value="100"></label><span id="tempo-text"></span>'
@@ -194,12 +220,19 @@ def _hand() -> str:
             ("loop-from", "from here"), ("loop-to", "to here"), ("loop-part", "this part"),
         )
     )  # fmt: skip
+    choice = "".join(
+        _button(deed, text, deed) for deed, text in (("plucked", "Plucked"), ("taken", "The take"))
+    )
+    sound = (
+        f'<div role="group" aria-label="Sound"><span class="quiet">Sound</span>{choice}</div>'
+        if take else ""
+    )  # fmt: skip
     return (
         '<section class="hand" aria-label="Practise">'
         f"<div>{_button('play', 'Play', 'play')}{tempo}</div>"
         f'<div role="group" aria-label="Loop"><span class="quiet">Loop</span>{loops}'
         f"{_button('loop-off', 'off', 'loop-off')}</div>"
-        f"<div>{_button('counting', 'Count-in', 'counting')}"
+        f"{sound}<div>{_button('counting', 'Count-in', 'counting')}"
         f"{_button('clicking', 'Click', 'clicking')}</div>"
         '<p class="quiet">Playing <span id="loop"></span></p></section>'
     )

@@ -18,6 +18,7 @@ import numpy as np
 
 from gripwright.dsp.loudness import true_peak_dbtp
 from gripwright.dsp.media import audio_facts, stream_audio
+from gripwright.dsp.sound_file import lossy_rate
 
 CEILING_DBTP = -1.0
 STEREO_BITS, MONO_BITS = 192_000, 64_000
@@ -65,12 +66,13 @@ class Soundtrack:
 
 
 def _encode(place: Path, sound: Path, gain: float, *, mono: bool) -> None:
-    rate, layout = audio_facts(sound).rate, "mono" if mono else "stereo"
+    rate = lossy_rate(audio_facts(sound).rate)
+    layout = "mono" if mono else "stereo"
     with av.open(str(place), "w", format="mp4", options={"movflags": "+faststart"}) as container:
         stream: Any = container.add_stream("aac", rate=rate, layout=layout)
         stream.bit_rate = MONO_BITS if mono else STEREO_BITS
         at = 0
-        for block in _blocks(sound, mono=mono):
+        for block in _blocks(sound, rate, mono=mono):
             frame = av.AudioFrame.from_ndarray(block * np.float32(gain), "fltp", layout)
             frame.sample_rate, frame.pts, frame.time_base = rate, at, Fraction(1, rate)
             container.mux(stream.encode(frame))
@@ -78,11 +80,13 @@ def _encode(place: Path, sound: Path, gain: float, *, mono: bool) -> None:
         container.mux(stream.encode(None))
 
 
-def _blocks(sound: Path, *, mono: bool) -> Iterator[np.ndarray[Any, np.dtype[np.float32]]]:
+def _blocks(
+    sound: Path, rate: int, *, mono: bool
+) -> Iterator[np.ndarray[Any, np.dtype[np.float32]]]:
     """Yield a recording in AAC's blocks, shape (channels, samples); only the last is shorter."""
     channels = 1 if mono else 2
     held = np.zeros((0, channels), np.float32)
-    for block in stream_audio(sound, mono=mono, longest_s=math.inf):
+    for block in stream_audio(sound, rate=rate, mono=mono, longest_s=math.inf):
         held = np.concatenate([held, np.broadcast_to(block, (len(block), channels))])
         while len(held) >= _BLOCK:
             yield np.ascontiguousarray(held[:_BLOCK].T)

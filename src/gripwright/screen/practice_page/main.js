@@ -1,11 +1,11 @@
 // The practice page: read the song, show it, listen to keys.
 
+import { Desk } from "./desk.js";
 import { listen } from "./keys.js";
-import { Player } from "./player.js";
 import { readScore } from "./score.js";
 import { View } from "./view.js";
 
-const player = new Player(readScore());
-new View(player).start();
-listen(player);
-Object.assign(globalThis, { practice: player });
+const desk = new Desk(readScore());
+new View(desk).start();
+listen(desk);
+Object.defineProperty(globalThis, "practice", { get: () => desk.player });

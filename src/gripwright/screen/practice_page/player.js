@@ -5,7 +5,8 @@
 // to which notes are already set. So pitch and attack never change, and nothing sounds twice.
 
 import { Bank } from "./bank.js";
-import { eventAt, indexAt, limits, wholeSpan } from "./score.js";
+import { Practising } from "./practising.js";
+import { eventAt, indexAt, limits } from "./score.js";
 
 export const SLOWEST = 40;
 export const FASTEST = 120;
@@ -22,18 +23,10 @@ const LOG = 400;
  * @typedef {{when: number, place: number, midi: number, round: number}} Placed
  */
 
-export class Player extends EventTarget {
+export class Player extends Practising {
   /** @param {import("./score.js").Score} score */
   constructor(score) {
-    super();
-    this.score = score;
-    this.tempo = 100;
-    this.span = wholeSpan(score);
-    this.looping = false;
-    this.counting = true;
-    this.clicking = false;
-    this.playing = false;
-    this.bar = 0;
+    super(score, SLOWEST, FASTEST);
     /** The last notes that were set, newest last: what the tests and the curious can read. */
     this.log = /** @type {Placed[]} */ ([]);
     /** @type {Stretch[]} */
@@ -48,46 +41,23 @@ export class Player extends EventTarget {
     this.horizon = 0;
   }
 
-  changed() {
-    this.dispatchEvent(new Event("change"));
-  }
-
   /** Seconds a quarter at the tempo chosen. */
   get quarter() {
     return (this.score.quarter * 100) / this.tempo;
   }
 
-  /** @param {number} percent */
-  setTempo(percent) {
-    this.tempo = Math.round(Math.min(FASTEST, Math.max(SLOWEST, percent)));
+  retune() {
     const now = this.stretches.at(-1);
-    if (this.playing && now) {
-      const at = Math.max(this.horizon, now.at);
-      const place = now.place + (at - now.at) / now.quarter;
-      this.stretches.push({ at, place, quarter: this.quarter, round: now.round });
-    }
-    this.changed();
+    if (!now) return;
+    const at = Math.max(this.horizon, now.at);
+    const place = now.place + (at - now.at) / now.quarter;
+    this.stretches.push({ at, place, quarter: this.quarter, round: now.round });
   }
 
-  /** Practise some bars over and over, or with null the whole song once.
-   * @param {import("./score.js").Span | null} span */
-  setLoop(span) {
-    this.looping = span !== null;
-    this.span = span ?? wholeSpan(this.score);
-    if (this.bar < this.span.first || this.bar > this.span.last) this.goTo(this.span.first);
-    else if (this.playing) this.goTo(this.bar);
-    this.changed();
-  }
-
-  /** Go to a bar; while playing, play on from there. @param {number} bar */
-  goTo(bar) {
-    this.bar = Math.min(this.span.last, Math.max(this.span.first, bar));
-    if (this.playing) {
-      this.silence();
-      this.lay(false);
-      this.tick();
-    }
-    this.changed();
+  restart() {
+    this.silence();
+    this.lay(false);
+    this.tick();
   }
 
   async play() {
@@ -197,12 +167,6 @@ export class Player extends EventTarget {
     source.addEventListener("ended", () => this.sources.delete(source));
   }
 
-  finish() {
-    this.stop();
-    this.goTo(this.span.first);
-  }
-
-  /** Where we are as one hears it: the count (from 1, else 0), the place, the round. */
   where() {
     const context = this.bank?.context;
     if (!this.playing || !context) {

@@ -14,9 +14,12 @@
  * @typedef {{name: string, grip: number | null, words: string}} Chord
  *   `grip` is the number of its drawing in the page.
  * @typedef {{title: string, bpm: number, quarter: number, bars: Bar[], events: Event[],
- *   notes: Note[], chords: Chord[], bank: Record<string, [number, number]>}} Score
+ *   notes: Note[], chords: Chord[], bank: Record<string, [number, number]>,
+ *   take: Played[] | null}} Score
  *   `quarter` is how long a quarter is at full tempo, in seconds; `bank` says where in the
  *   sound each pitch starts and how long it lasts, in seconds.
+ *   `take` is what of it the take of the page holds, in order, null where it carries none.
+ * @typedef {{event: number, start: number, end: number}} Played  seconds of the take
  * @typedef {{first: number, last: number}} Span  bars, both included
  */
 

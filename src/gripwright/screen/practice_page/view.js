@@ -10,15 +10,20 @@ function copied(id) {
 }
 
 export class View {
-  /** @param {import("./player.js").Player} player */
-  constructor(player) {
-    this.player = player;
-    this.score = player.score;
+  /** @param {import("./desk.js").Desk} desk */
+  constructor(desk) {
+    this.desk = desk;
+    this.score = desk.score;
     this.bars = /** @type {HTMLElement[]} */ ([...document.querySelectorAll("button[data-bar]")]);
     this.events = /** @type {HTMLElement[]} */ ([...document.querySelectorAll("span[data-event]")]);
     this.shown = { chord: -2, next: -2, bar: -2, beat: -2, event: -2 };
     for (const event of this.events) event.style.flexGrow = event.dataset.length || "1";
-    player.addEventListener("change", () => this.controls());
+    this.labels = this.bars.map((button) => button.getAttribute("aria-label") || "");
+    desk.addEventListener("change", () => this.controls());
+  }
+
+  get player() {
+    return this.desk.player;
   }
 
   /** Follow the player until the page is closed. */
@@ -129,21 +134,34 @@ export class View {
     this.shown.beat = -2;
     byId("play").textContent = player.playing ? "Stop" : "Play";
     const tempo = /** @type {HTMLInputElement} */ (byId("tempo"));
+    tempo.min = String(player.slowest);
+    tempo.max = String(player.fastest);
     tempo.value = String(player.tempo);
     const bpm = Math.round((score.bpm * player.tempo) / 100);
-    byId("tempo-text").textContent = `${player.tempo} %, ${bpm} a minute`;
-    tempo.setAttribute("aria-valuetext", `${player.tempo} percent, ${bpm} beats a minute`);
-    this.pressed("counting", player.counting);
-    this.pressed("clicking", player.clicking);
+    const taken = player === this.desk.taken;
+    const [shown, said] = taken
+      ? [" of the take", " of the take's speed"]
+      : [`, ${bpm} a minute`, `, ${bpm} beats a minute`];
+    byId("tempo-text").textContent = `${player.tempo} %${shown}`;
+    tempo.setAttribute("aria-valuetext", `${player.tempo} percent${said}`);
+    this.pressed("counting", player.counting, player.countsIn);
+    this.pressed("clicking", player.clicking, player.countsIn);
+    this.pressed("plucked", player === this.desk.plucked);
+    this.pressed("taken", taken);
     this.pressed("loop-off", !player.looping);
-    byId("loop").textContent = player.looping ? this.loopText() : "the whole song, once";
+    const text = player.looping ? this.loopText() : "the whole song, once";
+    byId("loop").textContent = player.trouble ? `${text}. ${player.trouble}` : text;
     this.bars.forEach((button, index) => {
       const inside = index >= player.span.first && index <= player.span.last;
       button.classList.toggle("looped", player.looping && inside);
+      const missing = !player.has(index);
+      button.classList.toggle("missing", missing);
+      button.setAttribute("aria-label", this.labels[index] + (missing ? ", not in the take" : ""));
     });
     byId("words").setAttribute("aria-live", player.playing ? "off" : "polite");
     Object.assign(document.body.dataset, {
       tempo: player.tempo,
+      sound: taken ? "taken" : "plucked",
       loop: player.looping ? `${player.span.first + 1}-${player.span.last + 1}` : "",
     });
   }
@@ -156,8 +174,11 @@ export class View {
     return `${from.part} bar ${from.number} to ${end}, over and over`;
   }
 
-  /** @param {string} id @param {boolean} on */
-  pressed(id, on) {
-    byId(id).setAttribute("aria-pressed", String(on));
+  /** Show a button as pressed or not, if the page has it. @param {string} id
+   * @param {boolean} on @param {boolean} [offered] */
+  pressed(id, on, offered = true) {
+    const button = /** @type {HTMLButtonElement | null} */ (document.getElementById(id));
+    button?.setAttribute("aria-pressed", String(on));
+    if (button) button.disabled = !offered;
   }
 }

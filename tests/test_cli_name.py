@@ -9,6 +9,7 @@ from click.testing import CliRunner, Result
 
 import json_shape
 from gripwright.cli.name import command
+from gripwright.errors import GripError
 
 
 def run(*args: str, stdin: str | None = None) -> Result:
@@ -80,7 +81,8 @@ def test_lines_are_answered_in_order_and_in_place() -> None:
         (["x35453", "--tuning", "E A D"], "tuning", "tuning"),
         (["x35453", "--capo", "40"], "tuning", "capo"),
         (["x35453", "--key", "C happy"], "note", "key"),
-        (["x35453", "--after", "Cmajj7"], "symbol", "symbol"),
+        (["x35453", "--after", "Cmajj7"], "symbol", "after"),
+        (["x35453", "--before", "H"], "symbol", "before"), (["Cmaj7"], "grip", "grip"),
     ],
 )  # fmt: skip
 def test_bad_input_is_told_in_place(args: list[str], code: str, field: str) -> None:
@@ -89,6 +91,19 @@ def test_bad_input_is_told_in_place(args: list[str], code: str, field: str) -> N
     error = json.loads(result.stdout)["error"]
     assert (result.exit_code, error["code"], error["field"]) == (2, code, field)
     assert error["remedy"]
+
+
+def test_a_chord_name_is_sent_where_its_grips_are() -> None:
+    """It is no grip, and another command has them."""
+    error = json.loads(run("F#m7b5", "--json").stdout)["error"]
+    assert "chord name" in error["message"] and "grips 'F#m7(b5)'" in error["remedy"]
+
+
+def test_a_dash_before_the_first_fret_is_no_option() -> None:
+    """The remedy writes the grip as it may have been meant; a minus of an option stays its own."""
+    error = run("-1-2-3").exception
+    assert isinstance(error, GripError) and "1-2-3 or x-1-2-3" in str(error.remedy)
+    assert "whole number" in run("x35453", "--capo", "-12").output
 
 
 def test_no_grip_at_all_is_wrong_use() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from functools import lru_cache
 from typing import Any
@@ -10,13 +11,13 @@ import click
 
 from gripwright.cli.numbers import Whole
 from gripwright.cli.output import batch, emit, reports_errors
-from gripwright.errors import InputError
+from gripwright.errors import GripError, InputError, SymbolError
 from gripwright.harmony.reading import Reading, readings
 from gripwright.neck.grip import Grip, parse_grip
 from gripwright.neck.tuning import STANDARD, Neck, make_neck, parse_tuning
 from gripwright.theory.pitch import pitch_name
 from gripwright.theory.scale import parse_key
-from gripwright.theory.symbol import parse_symbol
+from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
 TOLD = 0.03  # readings lighter than this are left to --json
 FIELDS = {
@@ -25,7 +26,26 @@ FIELDS = {
 }  # fmt: skip
 
 
-@click.command()
+_DASH_FIRST = re.compile(r"-[0-9xX][0-9xX-]+")
+
+
+class _Named(click.Command):
+    """The command; a grip that starts with a dash is not taken for an option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read the arguments; raises GripError for a grip with a dash before its first fret."""
+        for before, given in zip(["", *args], args, strict=False):
+            if _DASH_FIRST.fullmatch(given) and not before.startswith("--"):
+                raise GripError(
+                    f"{given!r} starts with a dash, a grip with a fret",
+                    field="grip", at=0,
+                    remedy="start with the string on the bass side, x if it is not played:"
+                    f" {given[1:]} or x{given}",
+                )  # fmt: skip
+        return super().parse_args(ctx, args)
+
+
+@click.command(cls=_Named)
 @click.argument("grip", required=False)
 @click.option(
     "--tuning", default=STANDARD.text, show_default=True, help="Open strings, bass first."
@@ -85,17 +105,45 @@ def asked(request: dict[str, Any]) -> tuple[Neck, Grip, tuple[Reading, ...]]:
         raise InputError("a request needs a grip", field="grip", remedy='such as "x35453"')
     tuning = request.get("tuning")
     neck = _neck(STANDARD.text if tuning is None else tuning, request.get("capo") or 0)
-    grip = parse_grip(request["grip"], len(neck))
-    key, before, after = (request.get(name) for name in ("key", "before", "after"))
+    grip = _grip(request["grip"], len(neck))
+    key = request.get("key")
     given = readings(
         grip,
         neck,
         key=parse_key(key) if key is not None else None,
-        before=parse_symbol(before) if before is not None else None,
-        after=parse_symbol(after) if after is not None else None,
+        before=_symbol("before", request),
+        after=_symbol("after", request),
         strict=bool(request.get("strict")),
     )
     return neck, grip, given
+
+
+def _symbol(field: str, request: dict[str, Any]) -> ChordSymbol | None:
+    """Read a neighbour's symbol; an error names the field that holds it."""
+    text = request.get(field)
+    if text is None:
+        return None
+    try:
+        return parse_symbol(text)
+    except SymbolError as error:
+        raise SymbolError(
+            error.message, field=field, at=error.at, remedy=error.remedy
+        ) from error  # fmt: skip
+
+
+def _grip(text: str, strings: int) -> Grip:
+    """Read a grip; who gives a chord name instead is told where to ask."""
+    try:
+        return parse_grip(text, strings)
+    except GripError as error:
+        try:
+            symbol = parse_symbol(text)
+        except SymbolError:
+            raise error from None
+        raise GripError(
+            f"{text!r} is a chord name, not a grip", field="grip", at=0,
+            remedy=f"for its grips ask: gripwright grips {symbol.text!r}",
+        ) from error  # fmt: skip
 
 
 def _check(field: str, value: Any) -> None:

@@ -285,5 +285,6 @@ def test_the_words_of_a_substitute() -> None:
     claim = Claim("changes.tritone-substitute", subject, (parse_key("C major"),))
     assert holds(claim)
     assert sentence(claim) == (
-        "D♭7 stands for G7: both have the tritone F and B, and the root falls a half step to C"
+        "D♭7 is the tritone substitute of G7: both have F and B, "
+        "and the root falls a half step to C"
     )

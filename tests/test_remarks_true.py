@@ -171,24 +171,29 @@ def mediant(match: re.Match[str], at: Window) -> bool:
 
 
 ORACLE: dict[str, tuple[str, Callable[[re.Match[str], Window], bool]]] = {
-    "diatonic": (rf"Every note of {CHORD} belongs to (.+)\.", diatonic),
+    "diatonic": (rf"{CHORD} is diatonic: every note of it belongs to (.+)\.", diatonic),
     "borrowed": (rf"{CHORD} is borrowed from (.+): (.+) (?:is|are) not in (.+)\.", borrowed),
-    "secondary-dominant": (rf"{CHORD} is the dominant of {CHORD} .*, and goes there\.", applied),
+    "secondary-dominant": (
+        rf"{CHORD} is the secondary dominant of {CHORD} .*, and goes there\.", applied,
+    ),
     "secondary-leading-tone": (
-        rf"{CHORD} is the leading-tone chord of {CHORD} .*, and goes there\.", led,
+        rf"{CHORD} is the secondary leading-tone chord of {CHORD} .*, and goes there\.", led,
     ),
     "tritone-substitute": (
-        rf"{CHORD} stands for {CHORD} both have the tritone {NOTE} and {NOTE}, .*", substitute,
+        rf"{CHORD} is the tritone substitute of {CHORD} both have {NOTE} and {NOTE}, .*",
+        substitute,
     ),
     "altered-dominant": (rf"{CHORD} has .*: (.+) lies? a half step from .*", altered),
-    "line": (r"A line creeps (up|down) .*: (.+)\.", creeping),
-    "line-through": (r"A line creeps (up|down) .*: (.+)\.", creeping),
+    "line": (r"A (?:line cliché: a )?voice creeps (up|down) .*: (.+)\.", creeping),
+    "line-through": (r"A (?:line cliché: a )?voice creeps (up|down) .*: (.+)\.", creeping),
     "bass-line": (r"The bass .*: (.+)\.", walking),
     "lament": (r"The bass .*: (.+)\.", walking),
     "two-five-one": (r"(.+) are a two-five-one in .*", two_five),
     "augmented-sixth": (rf"{CHORD} is an? .*: {NOTE} and {NOTE} open out to {NOTE}\.", sixth),
-    "suspension-resolves": (rf"The {NOTE} of {CHORD} resolves to {NOTE}, .*", resolved),
-    "common-tone-diminished": (rf"{CHORD} decorates {CHORD} {NOTE} is in both\.", decorated),
+    "suspension-resolves": (rf"The suspended {NOTE} of {CHORD} resolves to {NOTE}, .*", resolved),
+    "common-tone-diminished": (
+        rf"{CHORD} is a common-tone .*: it decorates {CHORD} and {NOTE} is in both\.", decorated,
+    ),
     "pedal": (rf"{NOTE} stays in the bass under (.+): a pedal point\.", held),
     "dominant-chain": (r"(.+) are a chain of dominants: .*", chained),
     "circle": (r"The roots of (.+) fall by fifths: .*", circling),
@@ -261,7 +266,10 @@ def test_the_oracle_reads_every_kind_that_it_claims_to() -> None:
 def test_the_oracle_finds_out_a_false_sentence() -> None:
     """Read against the wrong chords."""
     pattern, is_true = ORACLE["tritone-substitute"]
-    text = "D♭7 stands for G7: both have the tritone F and B, and the root falls a half step to C."
+    text = (
+        "D♭7 is the tritone substitute of G7: both have F and B, and the root falls a half step "
+        "to C."
+    )
     match = re.fullmatch(pattern, text)
     assert match and is_true(match, [chord("Db7"), chord("C")])
     assert not is_true(match, [chord("Db"), chord("C")])

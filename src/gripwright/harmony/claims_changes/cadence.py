@@ -147,7 +147,7 @@ def _say_suspension_resolves(claim: Claim) -> str:
     chord, after = claim.subject
     note = note_in(claim.args[0], chord).pretty
     third = next(note for note in after.notes if (note.pc - after.root.pc) % 12 in (3, 4))
-    return f"the {note} of {chord.pretty} resolves to {third.pretty}, the third of {after.pretty}"
+    return f"the suspended {note} of {chord.pretty} resolves to {third.pretty}, the third of {after.pretty}"
 
 
 def _suspension_stays(claim: Claim) -> bool:
@@ -160,7 +160,7 @@ def _say_suspension_stays(claim: Claim) -> str:
     note = note_in(claim.args[0], chord)
     held = note.pc in sounds(after)
     ending = f"stays on in {after.pretty}" if held else f"gives way to {after.pretty}"
-    return f"the {note.pretty} of {chord.pretty} does not resolve to a third: it {ending}"
+    return f"the suspended {note.pretty} of {chord.pretty} does not resolve to a third: it {ending}"
 
 
 KINDS = {

@@ -33,7 +33,7 @@ def _diatonic(claim: Claim) -> bool:
 
 
 def _say_diatonic(claim: Claim) -> str:
-    return f"every note of {names(claim)[0]} belongs to {claim.args[0].pretty}"
+    return f"{names(claim)[0]} is diatonic: every note of it belongs to {claim.args[0].pretty}"
 
 
 def _leading_note(claim: Claim) -> bool:

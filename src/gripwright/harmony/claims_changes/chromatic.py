@@ -91,7 +91,10 @@ def _common_tone_diminished(claim: Claim) -> bool:
 
 def _say_common_tone_diminished(claim: Claim) -> str:
     chord, after = claim.subject
-    return f"{chord.pretty} decorates {after.pretty}: {after.root.pretty} is in both"
+    return (
+        f"{chord.pretty} is a common-tone diminished seventh: it decorates {after.pretty}, "
+        f"and {after.root.pretty} is in both"
+    )
 
 
 def _passing_diminished(claim: Claim) -> bool:
@@ -108,10 +111,16 @@ def _passing_diminished(claim: Claim) -> bool:
 def _say_passing_diminished(claim: Claim) -> str:
     if len(claim.subject) == 3:
         one, two, three = names(claim)
-        return f"{two} passes between {one} and {three}: the bass climbs {basses(claim)}"
+        return (
+            f"{two} is a passing diminished seventh between {one} and {three}: "
+            f"the bass climbs {basses(claim)}"
+        )
     chord, after = claim.subject
     bass, goal = after.bass_note.pretty, name(after)
-    return f"{chord.pretty} passes: its bass falls a half step to {bass}, the bass of {goal}"
+    return (
+        f"{chord.pretty} is a passing diminished seventh: "
+        f"its bass falls a half step to {bass}, the bass of {goal}"
+    )
 
 
 def _side_step(claim: Claim) -> bool:

@@ -43,7 +43,7 @@ def _open(claim: Claim) -> bool:
 
 
 def _role(claim: Claim) -> str:
-    return "the dominant of" if "dominant" in claim.name else "the leading-tone chord of"
+    return "dominant" if "dominant" in claim.name else "leading-tone chord"
 
 
 def _say_reached(claim: Claim) -> str:
@@ -51,12 +51,13 @@ def _say_reached(claim: Claim) -> str:
     goal = _numeral(claim.args[1])
     if is_major(claim.subject[1]):
         goal = goal.upper()
-    return f"{chord} is {_role(claim)} {after} ({goal}), and goes there"
+    return f"{chord} is the secondary {_role(claim)} of {after} ({goal}), and goes there"
 
 
 def _say_open(claim: Claim) -> str:
     chord, after = names(claim)
-    return f"{chord} is {_role(claim)} {_numeral(claim.args[1])}, but goes to {after} instead"
+    goal = _numeral(claim.args[1])
+    return f"{chord} is the secondary {_role(claim)} of {goal}, but goes to {after} instead"
 
 
 def _numeral(text: str) -> str:
@@ -76,8 +77,8 @@ def _say_tritone_substitute(claim: Claim) -> str:
     fifth = note_at(after.root, Degree(5))
     third, seventh = (note_at(fifth, degree).pretty for degree in (Degree(3), Degree(7, -1)))
     return (
-        f"{chord.pretty} stands for {fifth.pretty}7: both have the tritone {seventh} and {third}, "
-        f"and the root falls a half step to {after.root.pretty}"
+        f"{chord.pretty} is the tritone substitute of {fifth.pretty}7: both have {seventh} and "
+        f"{third}, and the root falls a half step to {after.root.pretty}"
     )
 
 
@@ -89,7 +90,7 @@ def _backdoor(claim: Claim) -> bool:
 
 def _say_backdoor(claim: Claim) -> str:
     chord, after = names(claim)
-    return f"{chord} comes to {after} by the back door: a dominant seventh a whole step below it"
+    return f"{chord} is the backdoor dominant of {after}: it rises a whole step to it"
 
 
 def _altered_dominant(claim: Claim) -> bool:

@@ -77,12 +77,13 @@ def _creeps(claim: Claim, least: int) -> bool:
 
 
 def _say_line(claim: Claim) -> str:
-    return f"a line creeps {_way(claim)} by half steps while the chord stays: {_row(claim)}"
+    way = _way(claim)
+    return f"a line cliché: a voice creeps {way} by half steps while the chord stays: {_row(claim)}"
 
 
 def _say_through(claim: Claim) -> str:
     said = names(claim)
-    return f"a line creeps {_way(claim)} by half steps from {said[0]} to {said[-1]}: {_row(claim)}"
+    return f"a voice creeps {_way(claim)} by half steps from {said[0]} to {said[-1]}: {_row(claim)}"
 
 
 def _way(claim: Claim) -> str:

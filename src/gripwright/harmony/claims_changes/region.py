@@ -27,7 +27,7 @@ def _say_pivot(claim: Claim) -> str:
     kin = ", its relative," if _relative(one, two) else ""
     numerals = " and ".join(text.replace("b", "♭").replace("#", "♯") for text in (here, there))
     return (
-        f"the key moves from {one.pretty} to {two.pretty}{kin} through "
+        f"the key moves from {one.pretty} to {two.pretty}{kin} through the pivot chord "
         f"{names(claim)[0]}, which belongs to both as {numerals}"
     )
 

@@ -147,7 +147,8 @@ def _say_suspension_resolves(claim: Claim) -> str:
     chord, after = claim.subject
     note = note_in(claim.args[0], chord).pretty
     third = next(note for note in after.notes if (note.pc - after.root.pc) % 12 in (3, 4))
-    return f"the suspended {note} of {chord.pretty} resolves to {third.pretty}, the third of {after.pretty}"
+    goal = f"{third.pretty}, the third of {after.pretty}"
+    return f"the suspended {note} of {chord.pretty} resolves to {goal}"
 
 
 def _suspension_stays(claim: Claim) -> bool:

@@ -165,7 +165,7 @@ def hour_of_edits(bench: Running, token: str) -> tuple[float, float, float]:
             "part": 0,
             "bar": index % 200,
             "event": 0,
-            "writing": CHORDS[(index + index // 200) % 4],
+            "writing": CHORDS[(index + 1 + index // 200) % 4],
         }
         body = {"path": "long.md", "base_sha256": sha, "intent": "set_chord", "args": args}
         answer = client.post("/api/intent", json=body)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from gripwright.lesson.text import parse
-from gripwright.proof.registry import RULES, Evidence, Finding, check
+from gripwright.proof.registry import RULES, STOPPING, Evidence, Finding, check
 
 DEMOS = sorted((Path(__file__).parent.parent / "demo").glob("*.md"))
 PLAYED = "```part A\n| {} |\n```\n"
@@ -233,3 +233,9 @@ def test_every_rule_is_in_the_docs() -> None:
     page = (Path(__file__).parent.parent / "docs" / "proof.md").read_text(encoding="utf-8")
     assert len(RULES) > 5
     assert [rule.RULE for rule in RULES if f"| `{rule.RULE}` |" not in page] == []
+
+
+def test_the_rules_that_stop_are_those_that_find_what_is_wrong() -> None:
+    """No rule outside of them says wrong, so that the gate and the bench may ask them alone."""
+    says_wrong = {r.RULE for r in RULES if '"wrong"' in Path(r.__file__).read_text("utf-8")}
+    assert says_wrong == {rule.RULE for rule in STOPPING}

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from gripwright.errors import InputError
 
@@ -32,7 +33,7 @@ class Metre:
     @property
     def beats(self) -> tuple[Quarters, ...]:
         """Return the length of each beat in quarters."""
-        return tuple(Fraction(4 * group, self.unit) for group in self.groups)
+        return _beats(self.groups, self.unit)
 
     @property
     def length(self) -> Quarters:
@@ -62,6 +63,11 @@ class Metre:
             if offset < start + beat:
                 return index + 1 + (offset - start) / beat
         return len(self.groups) + 1 + (offset - self.length) / self.beats[-1]
+
+
+@lru_cache(maxsize=256)
+def _beats(groups: tuple[int, ...], unit: int) -> tuple[Quarters, ...]:
+    return tuple(Fraction(4 * group, unit) for group in groups)
 
 
 def default_groups(count: int, unit: int) -> tuple[int, ...]:

@@ -14,7 +14,6 @@ from pathlib import Path
 from gripwright.bench.desk import whole
 from gripwright.bench.refusals import without_folders
 from gripwright.cli.unforeseen import foreseen
-from gripwright.errors import GripwrightError
 from gripwright.lesson.text import parse
 from gripwright.pack.build import build
 from gripwright.pack.cache import Cache, default_folder
@@ -31,7 +30,7 @@ def work(pipe: Connection, name: str, text: str, out: Path, anyway: bool) -> Non
         _build(pipe, name, text, out, anyway)
     except BrokenPipeError:
         return
-    except (GripwrightError, OSError, MemoryError) as failure:
+    except Exception as failure:  # noqa: BLE001 - whatever failed, the window is told
         error = foreseen(failure)
         remedy = f"; {error.remedy}" if error.remedy else ""
         pipe.send(("failed", without_folders(f"{error.message}{remedy}")))

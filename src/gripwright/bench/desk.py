@@ -11,6 +11,7 @@ import re
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import count
 
 from gripwright.bench.folder import Folder, Stamp
@@ -25,6 +26,7 @@ from gripwright.lesson.text import Parsed, lesson_error, parse, text_sha256
 from gripwright.neck.tuning import parse_tuning
 
 TAKE_SUFFIXES = (".wav", ".flac", ".mp3", ".m4a", ".ogg", ".webm", ".mp4", ".mov", ".mkv")
+KEPT = 8  # texts: before and after an edit, in a few windows
 _TITLE = re.compile(r"^title:[ \t]*(.+?)[ \t]*$", re.MULTILINE)
 Make = Callable[[str, Parsed], Edit]
 
@@ -76,7 +78,7 @@ class Desk:
     def read(self, path: str) -> tuple[str, Parsed]:
         """Return the lesson's text and what it says, as the disk holds it just now."""
         text = self.text(path)
-        return text, parse(text)
+        return text, _parsed(text)
 
     def lesson(self, path: str) -> Lesson:
         """Return the lesson on disk; raises LessonError when there is none."""
@@ -85,7 +87,7 @@ class Desk:
 
     def view(self, path: str) -> LessonView:
         """Return what the browser draws of a lesson."""
-        return lesson_view(path, *self.read(path))
+        return _drawn(path, self.text(path))
 
     def change(self, path: str, make: Make, base_sha256: str) -> Changed:
         """Apply the edit that ``make(text, parsed)`` returns; answer the lesson and the inverse.
@@ -95,12 +97,12 @@ class Desk:
         with self.lock:
             text, parsed = self.read(path)
             if parsed.sha256 != base_sha256:
-                raise Conflict(path, lesson_view(path, text, parsed))
+                raise Conflict(path, _drawn(path, text))
             edit = make(text, parsed)
             after = apply_edit(text, edit)
             self.folder.write(path, after.encode("utf-8"))
         inverse = Inverse(edit.start, edit.start + len(edit.text), text[edit.start : edit.end])
-        return Changed(lesson=lesson_view(path, after, parse(after)), inverse=inverse)
+        return Changed(lesson=_drawn(path, after), inverse=inverse)
 
     def create(self, title: str, tuning: str) -> str:
         """Write a new lesson with one part and return its path; raises TuningError."""
@@ -124,6 +126,17 @@ class Desk:
     def sha256(self, path: str) -> str:
         """Return the hash of the text on disk."""
         return text_sha256(self.text(path))
+
+
+@lru_cache(maxsize=KEPT)
+def _parsed(text: str) -> Parsed:
+    """Return what a text says: every window asks several things about the one that is open."""
+    return parse(text)
+
+
+@lru_cache(maxsize=KEPT)
+def _drawn(path: str, text: str) -> LessonView:
+    return lesson_view(path, text, _parsed(text))
 
 
 def whole(path: str, parsed: Parsed) -> Lesson:

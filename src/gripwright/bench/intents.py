@@ -71,14 +71,18 @@ def _set(args: wire.WriteChord, text: str, parsed: Parsed) -> Edit:
     return set_chord(text, parsed, _place(args, parsed), args.writing)
 
 
-def _insert(args: wire.WriteChord, text: str, parsed: Parsed) -> Edit:
-    """Cut the chord in two and write a new one in its second half."""
-    place = _place(args, parsed)
+def _insert(args: Args, text: str, parsed: Parsed) -> Edit:
+    """Cut the chord in two and write a new one in its second half: a stroke of it, if it has."""
+    place, writing = _place(args, parsed), text_field(args, "writing")
     event = event_at(parsed, place)
-    beat = bar_at(parsed, place.part, place.bar).metre.beats[0]
-    half = event.length / 2
-    kept = half // beat * beat or half
-    return split_chord(text, parsed, place, kept, args.writing)
+    bar = bar_at(parsed, place.part, place.bar)
+    stays, index = stays_with(bar, place.event)
+    strokes = len(stays[index])
+    if strokes > 1:
+        first = sum(map(len, stays[:index]))
+        return set_chord(text, parsed, place._replace(event=first + strokes // 2), writing)
+    beat, half = bar.metre.beats[0], event.length / 2
+    return split_chord(text, parsed, place, half // beat * beat or half, writing)
 
 
 def _stretch(args: wire.Stretch, text: str, parsed: Parsed) -> Edit:

@@ -6,6 +6,9 @@ goes by index, so no time is read back from the browser.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
+from gripwright.beats import Metre, Quarters
 from gripwright.bench.wire.lesson import (
     BarView,
     EventView,
@@ -20,7 +23,7 @@ from gripwright.lesson.revise_carry import beats_of, stays_of
 from gripwright.lesson.source import Node
 from gripwright.lesson.text import Parsed
 from gripwright.neck.tuning import Neck
-from gripwright.proof.registry import Evidence, check
+from gripwright.proof.registry import STOPPING, Evidence, check
 
 _MARKED = ("chord", "grip")
 MOST_PROBLEMS = 200
@@ -61,7 +64,7 @@ def _marked(parsed: Parsed, text: str) -> dict[Node, str]:
         lines.append(lines[-1] + len(line) + 1)
     starts = {span.start: node for node, span in parsed.spans.items() if node[0] in _MARKED}
     marks: dict[Node, str] = {}
-    for finding in check(Evidence(parsed, text)):
+    for finding in check(Evidence(parsed, text), STOPPING):
         node = starts.get(lines[finding.line - 1] + finding.column - 1)
         if node is not None and finding.severity == "wrong":
             marks.setdefault(node, finding.message)
@@ -105,9 +108,15 @@ def _bar(
         repeat_times=bar.repeat_times,
         endings=bar.endings,
         lick=bool(bar.notes),
-        grid=[float(start / bar.metre.beats[0]) for start in beats_of(bar)],
+        grid=list(_grid(bar.metre, bar.length)),
         events=events,
     )
+
+
+@lru_cache(maxsize=256)
+def _grid(metre: Metre, length: Quarters) -> tuple[float, ...]:
+    """Return where the beats of a bar start, in beats."""
+    return tuple(float(start / metre.beats[0]) for start in beats_of(Bar(metre, length, ())))
 
 
 def _event(

@@ -12,7 +12,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from gripwright.harmony.tones import Tone, tones_under
-from gripwright.lesson.model import Chord
+from gripwright.lesson.model import Chord, Lesson
 from gripwright.lesson.perform import perform
 from gripwright.lesson.sound import Sound
 from gripwright.lesson.strikes import Span, spans
@@ -27,7 +27,7 @@ _FIFTH = Degree(5, 0)
 
 def check(evidence: Evidence) -> Iterator[Finding]:
     """Yield a note for each chord of a part of which a pattern leaves something unheard."""
-    if evidence.parsed.lesson is None:
+    if evidence.parsed.lesson is None or not _has_pattern(evidence.lesson):
         return
     lesson = replace(
         evidence.lesson, order=tuple(dict.fromkeys(evidence.lesson.order)), swing=Fraction(1, 2)
@@ -46,6 +46,10 @@ def check(evidence: Evidence) -> Iterator[Finding]:
         if lost:
             told.add((part, chord))
             yield _finding(evidence, first, chord, lost)
+
+
+def _has_pattern(lesson: Lesson) -> bool:
+    return any(bar.pattern is not None for part in lesson.parts for bar in part.bars)
 
 
 def _held(row: Sequence[Span]) -> list[list[Span]]:

@@ -15,6 +15,7 @@ import av
 import numpy as np
 
 RATE = 44_100
+TICKS = 30_000  # a second, in the time stamps of frames
 FLASHES_S = (1.0, 2.0, 3.2)
 DARK, BRIGHT, WHITE = 60, 120, 235
 
@@ -48,7 +49,7 @@ def write_film(
     with av.open(str(path), "w") as out:
         video: Any = out.add_stream(codec, rate=30)
         video.width, video.height, video.pix_fmt = width, height, pixels
-        video.codec_context.time_base = Fraction(1, 90_000)
+        video.codec_context.time_base = Fraction(1, TICKS)
         video.codec_context.sample_aspect_ratio = shape
         if codec == "libx264":
             video.codec_context.options = {"preset": "ultrafast", "crf": "12", **(options or {})}
@@ -64,7 +65,7 @@ def write_film(
             frame = av.VideoFrame.from_ndarray(picture, "rgb24").reformat(
                 format=pixels, dst_colorspace="ITU709"
             )
-            frame.pts, frame.time_base = round(second * 90_000), Fraction(1, 90_000)
+            frame.pts, frame.time_base = round(second * TICKS), Fraction(1, TICKS)
             out.mux(video.encode(frame))
         out.mux(video.encode(None))
         if audio is not None:

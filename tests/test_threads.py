@@ -125,6 +125,11 @@ def test_guide_tones_come_first() -> None:
     ]
 
 
+def test_guide_tones_are_followed_where_both_go_on_by_step() -> None:
+    """F major seven to D minor nine keeps E, which is no seventh that rises to F."""
+    assert not any("rises a half step to F" in text for text in told("Fmaj7", "Dm9"))
+
+
 def test_a_guide_tone_that_moves_a_whole_step_is_told() -> None:
     """G, the seventh of A7, goes to F, the third of D minor; no other whole step is told."""
     threads = threads_between(*[facts_of(parse_symbol(name)) for name in ("A7", "Dm7")])

@@ -24,6 +24,7 @@ _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SMALL = ("diatonic",)  # said by the numeral already
 _COLUMNS = (12, 10, 19)
 _INDENT = " " * 6
+_TIED = "\N{NO-BREAK SPACE}"  # between a note and its degree
 _VOICES = {"bass": "in the bass ", "top": "on top "}
 
 
@@ -88,7 +89,7 @@ def _unsaid(sayings: Sequence[str], said: set[str]) -> list[str]:
             wrapped = textwrap.wrap(
                 text, WIDTH, initial_indent=_INDENT, subsequent_indent=f"{_INDENT}  "
             )
-            lines += [click.style(line, dim=True) for line in wrapped]
+            lines += [click.style(line.replace(_TIED, " "), dim=True) for line in wrapped]
     return lines
 
 
@@ -107,20 +108,22 @@ def _leading(goal: Explained, threads: Sequence[Thread]) -> str:
 
 
 def _matters(thread: Thread) -> bool:
+    """Return whether a thread is worth a place: it leads on, and does not only ring on."""
     outer = thread.voice in _VOICES and 0 < abs(thread.motion) <= 2
-    return thread.rank <= MOST_RANK or outer
+    same = thread.here == thread.there
+    return (thread.rank <= MOST_RANK or outer) and not same
 
 
 def _short(thread: Thread) -> str:
     """Return a thread in few words, ``C (♭7) falls a half step to B (3)``."""
     (note, degree), (other, goal) = thread.here, thread.there
-    start = f"{_VOICES.get(thread.voice, '')}{note.pretty} ({degree.pretty})"
+    start = f"{_VOICES.get(thread.voice, '')}{note.pretty}{_TIED}({degree.pretty})"
     if not thread.motion:
         renamed = "" if note == other else f" as {other.pretty}"
-        return f"{start} stays{renamed} ({goal.pretty})"
+        return f"{start} stays{renamed}{_TIED}({goal.pretty})"
     verb = "rises" if thread.motion > 0 else "falls"
     size = "" if thread.kind == "leap" else f" a {thread.kind}"
-    return f"{start} {verb}{size} to {other.pretty} ({goal.pretty})"
+    return f"{start} {verb}{size} to {other.pretty}{_TIED}({goal.pretty})"
 
 
 def _row(chord: Explained, spot: Spot | None, last: Spot | None) -> list[str]:

@@ -129,10 +129,15 @@ def _is_guide(degree: Degree) -> bool:
 
 
 def _guides(here: dict[int, Spelled], there: dict[int, Spelled]) -> tuple[tuple[int, int], ...]:
-    """Return the pairs of the least motion between the thirds and sevenths of two chords."""
-    mine = tuple(sorted(pc for pc, (_, degree) in here.items() if _is_guide(degree)))
-    theirs = tuple(sorted(pc for pc, (_, degree) in there.items() if _is_guide(degree)))
-    return least_motion(mine, theirs)[1] if mine and theirs else ()
+    """Return how the third and seventh of a chord go on to those of the next, both by step."""
+    mine, theirs = (
+        tuple(sorted(pc for pc, (_, degree) in side.items() if _is_guide(degree)))
+        for side in (here, there)
+    )
+    if len(mine) != 2 or len(theirs) != 2:
+        return ()
+    pairs = least_motion(mine, theirs, doubling=False)[1]
+    return pairs if all(abs(step(*pair)) <= 2 for pair in pairs) else ()
 
 
 @lru_cache(maxsize=8192)

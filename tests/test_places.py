@@ -36,6 +36,16 @@ def test_another_string_is_said_by_its_side() -> None:
     )
 
 
+def test_a_root_that_sounds_is_told_before_one_as_near_that_does_not() -> None:
+    """The fifth of a bare fifth lies above the root in the bass, not below one that is silent."""
+    grip = parse_grip("x57xxx")
+    best = readings(grip)[0]
+    assert place_words(best.tones[1], grip, best.root) == (
+        "the 5 on string 4, fret 7 lies one string to the treble side of the root on string 5,"
+        " fret 5, two frets higher"
+    )
+
+
 @settings(max_examples=100, deadline=None)
 @given(grips)
 def test_no_root_is_named_that_is_not_there(frets: list[int | None]) -> None:

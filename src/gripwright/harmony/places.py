@@ -2,7 +2,7 @@
 
 The hand covers the frets from the lowest pressed one over four frets, or as far as the grip
 itself reaches; open strings count where the grip sounds one. A root is named only where it
-really is.
+really is; one that sounds is as near as another one string closer.
 """
 
 from __future__ import annotations
@@ -48,14 +48,18 @@ def _reach(grip: Grip) -> list[int]:
 
 
 def nearest_root(tone: Tone, grip: Grip, root: Note, neck: Neck = STANDARD_NECK) -> Place | None:
-    """Return the root nearest to a note, the same string before the next, None if none is there."""
+    """Return the root nearest to a note, None if none is there.
+
+    Of equally near ones the one on fewer strings off, then one that sounds.
+    """
     places = roots_under_hand(grip, root, neck)
-    return min(places, key=lambda place: _distance(tone, place), default=None)
+    return min(places, key=lambda place: _distance(tone, place, grip), default=None)
 
 
-def _distance(tone: Tone, place: Place) -> tuple[int, int]:
+def _distance(tone: Tone, place: Place, grip: Grip) -> tuple[int, int, bool]:
     strings, frets = abs(tone.string - place.string), abs(tone.fret - place.fret)
-    return 2 * strings + frets, strings
+    sounds = grip.frets[len(grip.frets) - place.string] == place.fret
+    return 2 * (strings - sounds) + frets, strings, not sounds
 
 
 def place_words(tone: Tone, grip: Grip, root: Note, neck: Neck = STANDARD_NECK) -> str:

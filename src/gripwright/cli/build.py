@@ -145,12 +145,13 @@ def command(
     cache = Cache(cache_folder or default_folder(os.environ))
     background, picture = _background(chosen["background"])
     _complain_without_take(take, cut, chosen)
-    facts = take_facts(parsed.lesson, lesson, take, cache, cut=cut) if take else None
+    filmed = chosen["film"] is not False
+    facts = take_facts(parsed.lesson, lesson, take, cache, cut=cut, film=filmed) if take else None
     _complain_without_film(cut or take, facts, chosen)
     settings = Settings(
         left_handed=chosen["left_handed"], loudness_lufs=chosen["loudness"],
         slow=Fraction(chosen["slow"], 100), take=facts, alpha=chosen["alpha"],
-        background=background, film=chosen["film"] is not False,
+        background=background, film=filmed,
         corner=chosen["corner"] or DEFAULT_CORNER, plate=chosen["plate_size"],
     )  # fmt: skip
     with _ended_like_ctrl_c(), _progress(shown=not as_json) as told:

@@ -28,8 +28,9 @@ _CODECS: dict[Kind, str] = {
     "video": "h264,hevc,vp8,vp9,libdav1d,av1,mpeg4,mpeg2video,prores,dnxhd,mjpeg",
 }
 OTHERWISE: dict[Kind, str] = {
-    "audio": "export it as wav or flac, 16 or 24 bits", "video": "export it as H.264 in mp4",
-}  # fmt: skip
+    "audio": "export it as wav or flac, 16 or 24 bits",
+    "video": "export it as H.264 in mp4, or leave the film out with --no-film",
+}
 _NAMES: dict[Kind, str] = {"audio": "sound", "video": "picture"}
 _KINDS = "wav, flac, mp3, m4a, ogg, mp4, mov or mkv"
 _MAGIC = (b"RIFF", b"RF64", b"fLaC", b"OggS", b"\x1a\x45\xdf\xa3")

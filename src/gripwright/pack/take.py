@@ -26,22 +26,24 @@ _FILE = "events.json"
 
 
 def take_facts(
-    lesson: Lesson, source: Path, take: Path, cache: Cache, *, cut: Path | None = None
-) -> TakeFacts:
+    lesson: Lesson, source: Path, take: Path, cache: Cache, *, cut: Path | None = None,
+    film: bool = True,
+) -> TakeFacts:  # fmt: skip
     """Return what the stages need to know of a take of the lesson in the file ``source``.
 
     With a ``cut``, an edited recording that holds pieces of the take, it is that of the cut: its
-    bytes, its length, its picture, and the events where they fall in it. Raises MediaError for
-    a file that cannot be read and InputError where take and lesson, or take and cut, do not match.
+    bytes, its length, its picture, and the events where they fall in it. ``film`` False leaves
+    the picture out. Raises MediaError for a file that cannot be read and InputError where take and
+    lesson, or take and cut, do not match.
     """
     beside = timing_path(source)
     corrected = file_digest(beside) if beside.exists() else None
     ours = [file_digest(one) if one.is_file() else "" for one in (take, cut or take)]
-    key = digest((code_digest(), "take", music(lesson), ours, corrected))
+    key = digest((code_digest(), "take", music(lesson), ours, corrected, film))
     entry = cache.find(key)
     if entry:
         return msgspec.json.decode(entry[0].place.read_bytes(), type=TakeFacts)
-    film = film_facts(cut or take)
+    seen = film_facts(cut or take) if film else None
     followed = import_module("gripwright.hearing.follow").follow(source, take, cut=cut)
     timing = followed.timing
     events = tuple(TakeEvent(one.index, one.start_s, one.end_s) for one in timing.events)
@@ -53,7 +55,7 @@ def take_facts(
                 f"no piece of {take.name} was found in {cut.name}", field="cut", at=str(cut),
                 remedy="give the edited film that holds this take, with the take's own sound",
             )  # fmt: skip
-    facts = TakeFacts(ours[1], seconds, events, film)
+    facts = TakeFacts(ours[1], seconds, events, seen)
     with cache.half() as folder:
         (folder / _FILE).write_bytes(msgspec.json.encode(facts))
         cache.put(key, (Made(_FILE, "take"),), folder)

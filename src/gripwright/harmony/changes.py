@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from gripwright.errors import GripError, InputError, SymbolError
 from gripwright.harmony.facts import facts_of
@@ -155,12 +156,24 @@ def _named(
     if change.symbol is not None or change.grip is None:
         return change
     try:
-        best = readings(change.grip, neck, key=key, before=before, after=after)[0]
+        symbol = _best(change.grip, neck, key, before, after)
     except GripError as error:
         raise GripError(
             f"chord {index + 1}: {error.message}", field="chords", at=index, remedy=error.remedy
         ) from error
-    return replace(change, symbol=best.symbol)
+    return replace(change, symbol=symbol)
+
+
+@lru_cache(maxsize=4096)
+def _best(
+    grip: Grip,
+    neck: Neck,
+    key: Key | None,
+    before: ChordSymbol | None,
+    after: ChordSymbol | None,
+) -> ChordSymbol | None:
+    """Return the symbol of the best reading; songs come back to the same grips."""
+    return readings(grip, neck, key=key, before=before, after=after)[0].symbol
 
 
 def check_any(changes: Sequence[Change]) -> None:

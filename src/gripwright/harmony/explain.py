@@ -159,9 +159,13 @@ def _stops(
     for index, (place, grip) in enumerate(zip(places, grips, strict=True)):
         last = stops[-1] if stops else None
         if place is not None and not (last and last.place is place and last.grip == grip):
-            heard = tuple(one.midi for one in soundings(grip, neck)) if grip is not None else ()
-            stops.append(Stop(index, place, grip, neck, heard))
+            stops.append(Stop(index, place, grip, neck, () if grip is None else _heard(grip, neck)))
     return tuple(stops)
+
+
+@lru_cache(maxsize=4096)
+def _heard(grip: Grip, neck: Neck) -> tuple[int, ...]:
+    return tuple(one.midi for one in soundings(grip, neck))
 
 
 def _following(facts: Sequence[Facts | None]) -> list[Facts | None]:

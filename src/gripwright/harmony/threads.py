@@ -94,6 +94,7 @@ def threads_between(one: Facts, two: Facts) -> tuple[Thread, ...]:
     return tuple(sorted(found.values(), key=lambda thread: thread.rank))
 
 
+@lru_cache(maxsize=4096)
 def threads_between_grips(
     one: tuple[ChordSymbol, Grip], two: tuple[ChordSymbol, Grip], neck: Neck
 ) -> tuple[Thread, ...]:

@@ -83,12 +83,13 @@ class _Stretch:
 
     start: int
     end: int
+    kind: str
     claim: Claim
 
     def covers(self, kind: str, start: int, end: int) -> bool:
         """Return whether this says more than a claim of a kind on stops within it."""
         within = self.start <= start and end <= self.end
-        return within and kind in _OVER.get(self.claim.name, ())
+        return within and kind in _OVER.get(self.kind, ())
 
 
 def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
@@ -105,9 +106,9 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
         if any(one.kind in _EXPECTING for one in remarks):
             remarks = tuple(one for one in remarks if _is_news(one, position, stops, roots))
         told[stop.index] = remarks
-    strong = [one for one in stretches if one.claim.name in _OVER]
+    strong = [one for one in stretches if one.kind in _OVER]
     for one in stretches:
-        if not any(other.covers(one.claim.name, one.start, one.end) for other in strong):
+        if not any(other.covers(one.kind, one.start, one.end) for other in strong):
             told[stops[one.start].index] += (_remark(one.claim),)
     return told
 
@@ -117,12 +118,12 @@ def _hidden(stretches: Iterable[_Stretch], stops: Sequence[Stop]) -> dict[int, s
     hidden: dict[int, set[str]] = {}
     for one in stretches:
         for at in range(one.start, one.end):
-            if one.claim.name in _OVER:
-                hidden.setdefault(at, set()).update(_OVER[one.claim.name])
+            if one.kind in _OVER:
+                hidden.setdefault(at, set()).update(_OVER[one.kind])
         if _leads(one, stops):
             for at in (one.start, one.start + 1):
                 hidden.setdefault(at, set()).add("borrowed")
-        if one.claim.name == "two-five-unresolved":
+        if one.kind == "two-five-unresolved":
             hidden.setdefault(one.start + 1, set()).add("secondary-dominant-unresolved")
     return hidden
 
@@ -139,7 +140,7 @@ def _is_news(remark: Remark, position: int, stops: Sequence[Stop], roots: set[in
 def _stretches(stops: Sequence[Stop]) -> list[_Stretch]:
     """Return the longer claims that hold, in order of where they start."""
     found = [
-        _Stretch(start, start + len(claim.subject), claim)
+        _Stretch(start, start + len(claim.subject), claim.name, claim)
         for runs in RUNS
         for start, claim in runs(stops)
         if holds(claim)
@@ -149,9 +150,9 @@ def _stretches(stops: Sequence[Stop]) -> list[_Stretch]:
 
 def _leads(one: _Stretch, stops: Sequence[Stop]) -> bool:
     """Return whether a two and five lead away from home, which explains both."""
-    if one.claim.name == "two-five-one":
+    if one.kind == "two-five-one":
         return bool(stops[one.end - 1].place.degree)
-    return one.claim.name in _LEADING
+    return one.kind in _LEADING
 
 
 @lru_cache(maxsize=16384)

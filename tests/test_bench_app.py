@@ -95,6 +95,14 @@ def test_two_windows_never_lose_an_edit(client: Client, folder: Path) -> None:
     ("intent", "args", "there"),
     [
         ("insert_chord", {"event": 0, "bar": 1, "writing": "F6"}, "| Dm9 _ F6 _ |"),
+        ("insert_chord", {"event": 0, "bar": 2, "writing": "Db7"}, "G13 / Db7 /"),
+        (
+            "carry_chord",
+            {"event": 0, "bar": 1, "to_part": 0, "to_bar": 2, "to_beat": 1},
+            "| rest | G13 Dm9 _ _ |",
+        ),
+        ("move_chord", {"event": 2, "bar": 0, "by": -1}, "| A7(b9) / x3243x=Cmaj9 / |"),
+        ("stretch_chord", {"event": 0, "bar": 1, "to_beat": 3}, "Dm9 _ _ rest"),
         ("stretch_chord", {"event": 0, "bar": 0, "beats": 1}, "_ A7(b9)"),
         ("delete_chord", {"event": 0, "bar": 1}, "rest"),
         ("insert_bar", {"bar": 1}, "| rest |"),

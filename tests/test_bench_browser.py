@@ -158,7 +158,7 @@ def test_left_handed_mirrors_strings_not_text(page: Page, bench: Running) -> Non
     _go(page, bench, "grip=x35453")
     page.wait_for_selector(".neck .dot")
     right = page.locator(".nut").bounding_box()
-    page.get_by_role("button", name="Left-handed").click()
+    page.get_by_label("Left-handed").check()
     left = page.locator(".nut").bounding_box()
     assert right and left
     assert left["x"] > right["x"] + 500
@@ -264,6 +264,73 @@ def test_the_bench_comes_back_after_a_stop(
     page.get_by_text("The bench has stopped").wait_for(timeout=20_000)
     assert page.locator(".neck .dot").count() == 5
     context.close()
+
+
+def _tab_to(page: Page, selector: str) -> None:
+    """Press Tab until what is wanted has the focus, as one without a mouse does."""
+    for _ in range(120):
+        if page.evaluate("(wanted) => document.activeElement.matches(wanted)", selector):
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"no Tab leads to {selector}")
+
+
+def test_keys_alone_do_the_job(page: Page, folder: Path) -> None:
+    """A lesson is started, written, stretched, undone, arranged and proven without a mouse."""
+    page.keyboard.press("Alt+2")
+    _tab_to(page, ".folder form input")
+    page.keyboard.type("By Keys Alone")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".chart .chord")
+    _tab_to(page, "button.chord")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Control+a")
+    page.keyboard.type("x32010=C")
+    page.keyboard.press("Enter")
+    until(page, FIRST_IS_C)
+    until(page, "document.activeElement.id === 'chord-0-0-0'")
+    page.keyboard.press("i")
+    until(page, "document.activeElement.matches('.chord-writing')")
+    page.keyboard.type("G7")
+    page.keyboard.press("Enter")
+    until(page, "document.activeElement.id === 'chord-0-0-1'")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("+")
+    text = folder / "by-keys-alone.md"
+    until(page, "document.querySelector('textarea').value.includes('x32010=C _ _ G7')")
+    page.keyboard.press("Control+z")
+    until(page, "!document.querySelector('textarea').value.includes('x32010=C _ _ G7')")
+    page.keyboard.press("Alt+3")
+    _tab_to(page, ".arrange-view button[type=submit]")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".chain tbody tr")
+    page.keyboard.press("Alt+5")
+    page.wait_for_selector(".publish-view")
+    _tab_to(page, ".publish-view .actions button")
+    assert "x32010=C" in text.read_text("utf-8")
+
+
+def test_a_lesson_of_two_hundred_chords_is_written_in(
+    page: Page, bench: Running, folder: Path
+) -> None:
+    """The last chord of a long lesson is reached, changed, and stands in the file."""
+    cells = " | ".join(["C", "Am7", "Dm7", "G13"] * 50)
+    text = f"---\ntitle: Long\nkey: C major\n---\n\nProse.\n\n```part Verse\n| {cells} |\n```\n"
+    (folder / "long.md").write_text(text, encoding="utf-8")
+    _go(page, bench, "view=changes&lesson=long.md")
+    page.wait_for_selector("#chord-0-199-0")
+    page.locator("#chord-0-199-0").dblclick()
+    page.locator(".chord-writing").fill("G7(b9)")
+    page.keyboard.press("Enter")
+    page.locator("textarea").focus()
+    page.keyboard.press("Control+Home")
+    for _ in range(5):
+        page.keyboard.press("ArrowDown")
+    page.keyboard.type("More ")
+    until(page, "document.querySelector('.saved').innerText === 'Saved'")
+    assert (folder / "long.md").read_text("utf-8") == text.replace("G13 |\n", "G7(b9) |\n").replace(
+        "Prose", "More Prose"
+    )
 
 
 def _views() -> list[Any]:

@@ -68,6 +68,27 @@ def test_1_ten_grips_by_click_and_by_typing(page: Page) -> None:
         until(page, "document.querySelector('.reading .symbol') !== null")
 
 
+def test_1_one_grip_by_keys_and_another_reading_of_it(page: Page) -> None:
+    """The arrows and Enter put a grip down; the reading that is chosen gives the notes' degrees."""
+    page.get_by_role("button", name="Clear", exact=True).click()
+    page.locator(".neck").focus()
+    # from string 6 at the nut to fret 3 of string 5, then over the four strings above
+    steps = {5: (3, "Right"), 4: (1, "Left"), 3: (0, ""), 2: (1, "Left"), 1: (1, "Left")}
+    page.keyboard.press("Home")
+    for over, way in steps.values():
+        page.keyboard.press("ArrowUp")
+        for _ in range(over):
+            page.keyboard.press(f"Arrow{way}")
+        page.keyboard.press("Enter")
+    until(page, "document.querySelector('.grip-text').value === 'x32210'")
+    page.wait_for_selector(".other >> nth=1")
+    degrees = page.locator(".neck .dot text").all_text_contents()
+    page.locator(".other").nth(1).focus()
+    page.keyboard.press("Enter")
+    until(page, "document.querySelectorAll('.other')[1].getAttribute('aria-pressed') === 'true'")
+    assert page.locator(".neck .dot text").all_text_contents() != degrees
+
+
 def test_2_changes_are_written_and_undone(page: Page, folder: Path) -> None:
     """Four chords fill four bars; an undo and a redo leave the file as it was."""
     page.get_by_role("link", name="Changes").click()
@@ -93,6 +114,14 @@ def test_3_the_harmony_is_told(page: Page) -> None:
     page.locator("#chord-0-3-0").click()
     until(page, "document.querySelector('.harmony strong') !== null")
     assert "G" in page.locator(".harmony strong").inner_text()
+
+
+def test_3_the_changes_play_and_stop(page: Page) -> None:
+    """The chord of the moment is marked while the audio clock runs; the same button stops it."""
+    page.get_by_role("button", name="Play", exact=True).click()
+    until(page, "document.querySelector('.chord.sounding') !== null")
+    page.get_by_role("button", name="Stop", exact=True).click()
+    until(page, "document.querySelector('.chord.sounding') === null")
 
 
 def test_4_an_easier_chain_is_compared_and_taken(page: Page, folder: Path) -> None:

@@ -71,9 +71,9 @@ def _set(args: wire.WriteChord, text: str, parsed: Parsed) -> Edit:
     return set_chord(text, parsed, _place(args, parsed), args.writing)
 
 
-def _insert(args: Args, text: str, parsed: Parsed) -> Edit:
+def _insert(args: wire.WriteChord, text: str, parsed: Parsed) -> Edit:
     """Cut the chord in two and write a new one in its second half: a stroke of it, if it has."""
-    place, writing = _place(args, parsed), text_field(args, "writing")
+    place, writing = _place(args, parsed), args.writing
     event = event_at(parsed, place)
     bar = bar_at(parsed, place.part, place.bar)
     stays, index = stays_with(bar, place.event)

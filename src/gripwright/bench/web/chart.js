@@ -5,7 +5,7 @@ import { onKey, togglePlaying, writing } from "./chart_keys.js";
 import { html } from "./html.js";
 import { depth, intend, redo, undo } from "./edits.js";
 import { pretty } from "./music.js";
-import { same, select } from "./places.js";
+import { land, same, select } from "./places.js";
 import { now, playing } from "./player.js";
 import { lesson, selected } from "./state.js";
 import { waitingWords } from "./kept.js";
@@ -22,9 +22,10 @@ function Writing({ at }) {
   };
   return html`<input class="chord-writing" aria-label="Chord or grip" spellcheck="false" value=${writing.value}
     ref=${(/** @type {HTMLInputElement | null} */ node) => { if (node && document.activeElement !== node) node.focus(); }}
-    onBlur=${keep} onKeyDown=${(/** @type {any} */ e) => {
+    onInput=${(/** @type {any} */ e) => { writing.value = e.currentTarget.value; }} onBlur=${keep} onKeyDown=${(/** @type {any} */ e) => {
       if (e.key === "Enter") keep(e);
       if (e.key === "Escape") writing.value = null;
+      if (e.key === "Enter" || e.key === "Escape") land(at);
       e.stopPropagation();
     }} />`;
 }
@@ -39,11 +40,11 @@ function Chord({ event, at, numeral, ends }) {
   return html`<button type="button" id=${`chord-${at.part}-${at.bar}-${at.event}`} class=${`chord ${again ? "stroke" : ""} ${here ? "here" : ""} ${event.doubt ? "doubt" : ""} ${event.wrong ? "wrong" : ""} ${same(now.value, at) ? "sounding" : ""}`}
       style=${`--beats:${event.beats}`} tabindex=${here || (!selected.value && at.part + at.bar + at.event === 0) ? 0 : -1}
       aria-pressed=${here} onClick=${() => select(at)} onDblClick=${() => { writing.value = event.writing; }}>
-    <span class="spoken">${event.words}${waits ? `; to become ${waits}, not saved yet` : ""}</span><span class="seen" aria-hidden="true">
-    ${waits ? html`<span class="waits">${waits}<small>not saved yet</small></span>` : null}${again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
+    <span class="spoken">${event.words}${waits ? `; to become ${waits}, not saved yet` : ""}${event.wrong ? `; wrong: ${event.wrong}` : ""}${event.doubt ? "; in doubt" : ""}</span><span class="seen" aria-hidden="true">
+    ${waits ? html`<span class="waits">${waits}<small>not saved yet</small></span>` : again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
     ${event.push ? html`<span class="push" title="arrives early">‹</span>` : null}
     ${event.doubt ? html`<span class="doubt-mark">?</span>` : null}
-    <span class="grip-small">${again ? "" : event.grip ?? ""}</span><span class="numeral">${again ? "" : pretty(numeral?.numeral ?? "")}</span>${ends && !event.rest ? html`<span class="edge"></span>` : null}</span></button>`;
+    <span class="grip-small">${again || waits ? "" : event.grip ?? ""}</span><span class="numeral">${again || waits ? "" : pretty(numeral?.numeral ?? "")}</span>${ends && !event.rest ? html`<span class="edge"></span>` : null}</span></button>`;
 }
 
 /** A part more, four bars of rest to begin with. */

@@ -68,6 +68,14 @@ async function nudge(at, by) {
   return pass(at, by);
 }
 
+/** Put a chord in the middle of this one, and write it. @param {At} at */
+async function insert(at) {
+  const { first, last } = stayAt(at);
+  if (!(await intend("insert_chord", { ...at, event: first, writing: wording(eventAt(at)) }))) return;
+  selected.value = { ...at, event: first + Math.max(1, Math.floor((last - first + 1) / 2)) };
+  writing.value = "";
+}
+
 const PLAIN = /** @type {Record<string, (at: At) => unknown>} */ ({
   " ": togglePlaying,
   ArrowRight: () => step(1),
@@ -78,7 +86,7 @@ const PLAIN = /** @type {Record<string, (at: At) => unknown>} */ ({
   Backspace: (at) => intend("delete_chord", at),
   "+": (at) => intend("stretch_chord", { ...at, beats: 1 }),
   "-": (at) => intend("stretch_chord", { ...at, beats: -1 }),
-  i: (at) => intend("insert_chord", { ...at, writing: wording(eventAt(at)) }),
+  i: insert,
   b: (at) => intend("insert_bar", { part: at.part, bar: at.bar + 1 }),
   c: (at) => intend("copy_bar", { part: at.part, bar: at.bar }),
 });

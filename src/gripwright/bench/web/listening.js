@@ -1,5 +1,5 @@
 // What the listening view holds: the recording, the span, what was heard in it.
-import { signal } from "./vendor/signals.js";
+import { effect, signal } from "./vendor/signals.js";
 import * as api from "./api.js";
 import { pretty } from "./music.js";
 import { lesson, working } from "./state.js";
@@ -23,3 +23,11 @@ export const correct = (number, start_s) => working(busy, "Keeping your correcti
 
 /** @param {any[]} rows */
 export const laid = (rows) => rows.map((event) => ({ start_s: event.start_s, end_s: event.end_s, label: pretty(event.chord), grip: event.grip ?? null, byHand: event.by === "hand", movable: true }));
+
+let follows = "";
+// What was followed belongs to one lesson: another one starts afresh.
+effect(() => {
+  const path = lesson.value?.path ?? "";
+  if (path !== follows && events.peek()[0]?.movable) [events.value, told.value] = [[], null];
+  follows = path;
+});

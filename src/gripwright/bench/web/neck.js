@@ -4,7 +4,7 @@ import { signal } from "./vendor/signals.js";
 import { html } from "./html.js";
 import { altered, family, pretty } from "./music.js";
 import { cellOf, dragging, press, put } from "./neck_hand.js";
-import { capo, frets, leftHanded, openMidi } from "./state.js";
+import { capo, frets, leftHanded, openMidi, tuning } from "./state.js";
 
 const WIDTH = 1400;
 const LAST = 17;
@@ -60,6 +60,9 @@ function spoken(index, fret, tones) {
   return `String ${string}, ${fret === 0 ? "open" : `fret ${fret}`}: ${state}`;
 }
 
+/** The note of a string as it is tuned. @param {number} index */
+const openName = (index) => pretty((tuning.value.split(/[\s,]+/)[index] ?? "").replace(/-?\d+$/, ""));
+
 /** @param {KeyboardEvent} event */
 function onKey(event) {
   const { index, fret } = cursor.value;
@@ -72,6 +75,8 @@ function onKey(event) {
     cursor.value = { index: Math.min(count - 1, Math.max(0, index + up)), fret: Math.min(LAST, Math.max(0, fret + over)) };
   } else if (event.key === "Enter" || event.key === " ") {
     put(index, frets.value[index] === fret ? null : fret);
+  } else if (event.key === "Home") {
+    cursor.value = { index: 0, fret: 0 };
   } else if (event.key === "x") {
     put(index, null);
   } else if (event.key === "0") {
@@ -109,6 +114,8 @@ export function Neck({ tones, onCursor }) {
       ${MARKS.map((fret) => html`<text class="mark" x=${centre(fret)} y=${tall - 4}>${fret}</text>`)}
       ${Array.from({ length: LAST + 1 }, (_, fret) => html`<line class=${fret === 0 ? "nut" : "fret"} x1=${side(wire(fret))} x2=${side(wire(fret))} y1=${30} y2=${30 + (count - 1) * GAP} />`)}
       ${Array.from({ length: count }, (_, index) => html`<line class="string" x1=${side(NUT_X)} x2=${side(WIDTH - 20)} y1=${height(index, count)} y2=${height(index, count)} />`)}
+      ${Array.from({ length: count }, (_, index) => html`<text class="mark open-name" x=${side(20)} y=${height(index, count) + 5}>${openName(index)}</text>`)}
+      ${capo.value ? html`<text class="mark" x=${side(NUT_X)} y=${tall - 4}>capo ${capo.value}</text>` : null}
       <rect class="cursor" x=${side(left, across)} y=${height(atString, count) - 21} width=${across} height="42" rx="8" />
       ${frets.value.map((fret, index) => html`<${Dot} fret=${fret} index=${index} count=${count} tone=${tones.find((tone) => tone.string === count - index)} />`)}
       <g class="cells">${cells}</g>

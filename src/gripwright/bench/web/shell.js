@@ -1,6 +1,6 @@
 // The frame: title, five views, what the bench has to say.
 import { html } from "./html.js";
-import { leftHanded, lesson, lessons, notice } from "./state.js";
+import { lesson, lessons, notice } from "./state.js";
 import { go, place } from "./url.js";
 import { Away, Quarrels } from "./views/waiting.js";
 
@@ -34,7 +34,6 @@ export function Shell({ children }) {
   return html`<header class="top">
       <a class="skip" href="#desk">Skip to the desk</a>
       <strong class="house">Gripwright</strong><${Lessons} /><${Views} />
-      <button type="button" class="quiet" aria-pressed=${leftHanded.value} onClick=${() => { leftHanded.value = !leftHanded.value; }}>Left-handed</button>
     </header><${Notice} />
     <main id="desk" tabindex="-1" aria-busy=${lesson.value === null && place.value.lesson !== ""}>${children}</main>`;
 }

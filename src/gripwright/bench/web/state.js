@@ -12,7 +12,7 @@ export const lessons = signal(/** @type {LessonName[]} */ ([]));
 export const takes = signal(/** @type {string[]} */ ([]));
 export const lesson = signal(/** @type {any} */ (null));
 export const opening = signal(false);
-export const leftHanded = signal(false);
+export const leftHanded = signal(localStorage.getItem("bench-left-handed") === "yes");
 export const tuning = signal(STANDARD);
 export const capo = signal(0);
 export const frets = signal(/** @type {(number | null)[]} */ (Array(6).fill(null)));
@@ -39,6 +39,12 @@ export async function working(busy, what, work) {
   } finally {
     busy.value = "";
   }
+}
+
+/** Which way round the neck is drawn, remembered in this browser. @param {boolean} left */
+export function setLeftHanded(left) {
+  leftHanded.value = left;
+  localStorage.setItem("bench-left-handed", left ? "yes" : "no");
 }
 
 /** Put a grip on the neck and into the address. @param {(number | null)[]} next */
@@ -98,6 +104,7 @@ export async function openLesson(path) {
       if (answer.tuning) setTuning(answer.tuning);
       if (answer.capo !== null && answer.capo !== undefined) capo.value = answer.capo;
     });
+    if (place.peek().grip && place.peek().grip !== grip.peek()) showGrip(place.peek().grip);
   } catch (error) {
     tell(error);
   } finally {

@@ -1,4 +1,5 @@
 // Arrange: the best chain of grips, an easier version, another tuning; before and after.
+import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { intend } from "../edits.js";
@@ -34,16 +35,15 @@ function hear(text) {
 
 function Chain() {
   const found = answer.value;
-  if (!found) return null;
-  return html`<section aria-label="Before and after"><table class="chain moves"><thead><tr><th>Chord</th><th>Now</th><th>Arranged</th><th>What the hand does</th></tr></thead>
+  if (!found) return html`<p class="invite">Every playable chain of grips through this song is weighed, and the best one stands here beside yours: hear both, see what the hand does at each change. Nothing is written before you say so.</p>`;
+  return html`<section aria-label="Before and after"><div class="actions"><button type="button" onClick=${() => { void intend("take_arrangement", asked.value); }}>Write these grips into the chart</button>
+      <button type="button" class="quiet" onClick=${() => { answer.value = null; }}>Leave the chart as it is</button></div><table class="chain moves"><thead><tr><th>Chord</th><th>Now</th><th>Arranged</th><th>What the hand does</th></tr></thead>
     <tbody>${found.chords.map((/** @type {any} */ row, /** @type {number} */ index) => html`<tr>
       <th scope="row">${pretty(row.symbol)}</th>
       <td>${row.before ? html`<button type="button" class="quiet grip-text" onClick=${() => hear(row.before)}>${row.before}</button>` : "no grip"}</td>
       <td><button type="button" class="quiet grip-text" onClick=${() => hear(row.grip)}>${row.grip}</button></td>
       <td class="quiet-word words">${found.moves?.[index - 1]?.words ?? ""}</td></tr>`)}</tbody></table>
-    ${(found.lost ?? []).length ? html`<h3>What it loses</h3><ul>${found.lost.map((/** @type {any} */ lost) => html`<li><strong>${pretty(lost.symbol)}</strong> ${pretty(lost.text)}</li>`)}</ul>` : null}
-    <div class="actions"><button type="button" onClick=${() => { void intend("take_arrangement", asked.value); }}>Write these grips into the chart</button>
-      <button type="button" class="quiet" onClick=${() => { answer.value = null; }}>Leave the chart as it is</button></div></section>`;
+    ${(found.lost ?? []).length ? html`<h3>What it loses</h3><ul>${found.lost.map((/** @type {any} */ lost) => html`<li><strong>${pretty(lost.symbol)}</strong> ${pretty(lost.text)}</li>`)}</ul>` : null}</section>`;
 }
 
 function Tunings() {
@@ -54,7 +54,17 @@ function Tunings() {
       <td>${row.capo === null ? `partial: ${row.stops.join(" ")}` : row.capo || "none"}</td><td>${typeof row.effort === "number" ? row.effort.toFixed(2) : ""}</td><td>${row.unreached.length || "nothing"}</td></tr>`)}</tbody></table></section>`;
 }
 
+let shownFor = "";
+
+/** An answer is about one song: another lesson starts afresh. */
+function startAfresh() {
+  const path = lesson.value?.path ?? "";
+  if (path !== shownFor) [answer.value, tunings.value] = [null, null];
+  shownFor = path;
+}
+
 export function ArrangeView() {
+  useEffect(startAfresh, [lesson.value?.path]);
   if (!lesson.value) return html`<${Shelf} />`;
   return html`<section class="arrange-view" aria-label="Arrange"><h1>${lesson.value.title}</h1>
     <form onSubmit=${(/** @type {Event} */ e) => { e.preventDefault(); void arrange(); }}>

@@ -6,6 +6,7 @@ import { Chart } from "../chart.js";
 import { fieldIs } from "../draft.js";
 import { Facts } from "../facts.js";
 import { html } from "../html.js";
+import { jump } from "../jump.js";
 import { pretty } from "../music.js";
 import { stopPlaying } from "../player.js";
 import { lesson, selected } from "../state.js";
@@ -36,7 +37,7 @@ function Problems() {
   const problems = lesson.value?.problems ?? [];
   if (!problems.length) return null;
   return html`<section class="problems" aria-label="What is wrong"><h3>To put right</h3><ul>${problems.map((/** @type {any} */ problem) => html`
-    <li><span class="line">line ${problem.line}, column ${problem.column}</span> ${problem.message} <em>${problem.suggestion ?? ""}</em></li>`)}</ul></section>`;
+    <li><button type="button" class="quiet line" onClick=${() => jump(problem.line)}>Line ${problem.line}, column ${problem.column}</button> <span>${problem.message}${problem.suggestion ? html`; <em>${problem.suggestion}</em>` : null}</span></li>`)}</ul></section>`;
 }
 
 function Harmony() {
@@ -48,7 +49,8 @@ function Harmony() {
   const chord = told.chords[index ?? -1];
   const wrong = at ? lesson.value.parts[at.part]?.bars[at.bar]?.events[at.event]?.wrong : null;
   const threads = told.threads.filter((/** @type {any} */ thread) => thread.from === index && thread.kind !== "common tone").slice(0, 5);
-  return html`<div class="harmony" aria-live="polite">
+  return html`<div class=${`harmony ${chord ? "chosen" : ""}`} aria-live="polite">
+    <button type="button" class="quiet put-away" onClick=${() => { selected.value = null; }}>Put away</button>
     <p class="keys">${told.keys.map((/** @type {any} */ key) => html`<span class="key">${pretty(key.key)}</span>`)}</p>
     ${wrong ? html`<p class="problem">${wrong}</p>` : null}
     ${chord ? html`<p><strong>${pretty(chord.symbol)}</strong>: ${pretty(chord.numeral ?? "")}${chord.function ? `, ${chord.function}` : ""} in ${pretty(chord.key ?? "")}</p>

@@ -4,7 +4,7 @@ import { signal } from "../vendor/signals.js";
 import { html } from "../html.js";
 import { readGrip } from "../music.js";
 import { Neck } from "../neck.js";
-import { capo, frets, grip, openMidi, setFrets, setTuning, sounding, tell, tuning } from "../state.js";
+import { capo, frets, grip, leftHanded, openMidi, setFrets, setLeftHanded, setTuning, sounding, tell, tuning } from "../state.js";
 import { prepare, strum, whenTouched } from "../sound.js";
 import { Ask } from "./ask.js";
 import { named, nameNow, Readings, tones } from "./readings.js";
@@ -37,6 +37,7 @@ function Instrument() {
       <span id="tuning-problem" class="problem">${wrong}</span></label>
     <label>Capo
       <input class="capo" type="number" min="0" max="12" value=${capo.value} onChange=${(/** @type {any} */ e) => { capo.value = Math.min(12, Math.max(0, Math.round(Number(e.currentTarget.value)) || 0)); }} /></label>
+    <label class="check"><input type="checkbox" checked=${leftHanded.value} onChange=${(/** @type {any} */ e) => setLeftHanded(e.currentTarget.checked)} /> Left-handed</label>
   </div>`;
 }
 

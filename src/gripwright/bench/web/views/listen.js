@@ -130,11 +130,12 @@ export function ListenView() {
   useEffect(() => { if (place.value.at && place.value.at !== loaded.value?.name) void open(place.value.at); return stop; }, [place.value.at]);
   return html`<section class="listen-view" aria-label="Listen" onDragOver=${(/** @type {Event} */ e) => e.preventDefault()}
       onDrop=${(/** @type {DragEvent} */ e) => { e.preventDefault(); void drop(e.dataTransfer?.files); }}>
-    <h1>${loaded.value ? loaded.value.name : "Drop a record or a take here"}</h1>
+    <h1>${loaded.value ? loaded.value.name : "Listen"}</h1>
+    <div class=${loaded.value ? "" : "landing"}>${loaded.value ? null : html`<p class="landing-words">Drop a record or a take here</p>`}
     <p class="quiet-word">It stays in this folder on this machine. A record is never put into a pack.</p>
     <div class="actions"><label class="file">Choose a recording<input type="file" accept="audio/*,video/*" onChange=${(/** @type {any} */ e) => { void drop(e.currentTarget.files); }} /></label>
       ${takes.value.length ? html`<label>In the folder <select value=${place.value.at} onChange=${(/** @type {any} */ e) => go({ at: e.currentTarget.value })}><option value="">choose</option>${takes.value.map((name) => html`<option value=${name}>${name}</option>`)}</select></label>` : null}
-      <${Recorder} kept=${drop} /></div>
+      <${Recorder} kept=${drop} /></div></div>
     <p role="status" class="quiet-word">${busy.value}</p>
     <${Wave} /><${Now} />${loaded.value ? html`<${Tools} />` : null}<${Events} /><${Told} /></section>`;
 }

@@ -3,8 +3,8 @@ import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
+import { jump } from "../jump.js";
 import { aboutLesson, job, lesson, tell } from "../state.js";
-import { go } from "../url.js";
 import { Shelf } from "./folder.js";
 
 const findings = signal(/** @type {any[]} */ ([]));
@@ -47,18 +47,6 @@ async function openResult(path) {
   } catch (error) {
     tell(error);
   }
-}
-
-/** Jump to the chord nearest a line of the file. @param {number} line */
-function jump(line) {
-  go({ view: "changes" });
-  requestAnimationFrame(() => {
-    const area = document.querySelector("textarea");
-    if (!area) return;
-    const start = area.value.split("\n").slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
-    area.focus();
-    area.setSelectionRange(start, start + (area.value.split("\n")[line - 1] ?? "").length);
-  });
 }
 
 function Findings() {

@@ -81,6 +81,7 @@ NO_FIFTH_BARE = 20
 TWO_NINTHS = 18
 BARE = 10  # a third heard from another bass by nothing else
 BARE_SEVENTH = 6  # a minor seventh chord without its fifth heard from another bass
+BARE_SUSPENDED = 8  # a suspended seventh chord, likewise
 ROOT_AND_FIFTH = 2  # both left out
 SUSPENDED_SIXTH = 12
 SECOND_AND_MAJOR_SEVENTH = 20  # a fifth higher the same notes are a triad over a bass
@@ -196,6 +197,7 @@ def _turned(have: set[str]) -> int:
     rules = (
         (BARE, have in ({"1", "3"}, {"1", "b3"})),
         (BARE_SEVENTH, have == {"1", "b3", "b7"}),
+        (BARE_SUSPENDED, have == {"1", "4", "b7"}),
         (DIMINISHED_TURNED, "bb7" in have),
     )
     return sum(points for points, applies in rules if applies)

@@ -16,6 +16,7 @@ from gripwright.harmony.facts import facts_of
 from gripwright.harmony.remarks import MOMENTS, RUNS
 from gripwright.harmony.remarks.passage import Place, Stop
 from gripwright.neck.grip import parse_grip
+from gripwright.neck.tuning import STANDARD_NECK
 from gripwright.theory.scale import parse_key
 from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
@@ -277,6 +278,38 @@ def test_a_shape_that_moves_is_told_of_grips() -> None:
     told = explain([parse_symbol("Cmaj7"), parse_symbol("Dmaj7")], grips=grips)
     assert "The same shape moves up 2 frets." in [r.text for r in told.chords[0].remarks]
     assert not holds(Claim("changes.shape-moved", (grips[0], grips[1]), (3,)))
+
+
+def of_grips(text: str) -> list[str]:
+    """Return the kinds told of named grips, ``x32010=C``."""
+    changes = [word.split("=") for word in text.split()]
+    told = explain(
+        [parse_symbol(name) for _, name in changes],
+        grips=[parse_grip(grip) for grip, _ in changes],
+        key=parse_key("C major"),
+    )
+    return [remark.kind for chord in told.chords for remark in chord.remarks]
+
+
+def test_a_note_that_stays_on_top_is_told_of_grips() -> None:
+    """G on the first string over three roots; not where the top moves."""
+    drone = "x32013=C 320003=G 002003=Em7"
+    assert "top-pedal" in of_grips(drone)
+    assert "top-pedal" not in of_grips(drone.replace("002003=Em7", "002000=Em7"))
+    claim = Claim(
+        "changes.top-pedal",
+        tuple(parse_symbol(name) for name in ("C", "G", "Em7")),
+        (tuple(parse_grip(grip) for grip in ("x32013", "320003", "002000")), STANDARD_NECK),
+    )
+    assert not holds(claim)
+
+
+def test_a_line_of_grips_is_heard_in_one_octave() -> None:
+    """A to F sharp on one string; with the last note an octave away it is no line."""
+    line = "x02210=Am x02110=Am(maj7) x02010=Am7"
+    assert "line" in of_grips(f"{line} x0x210=Am")
+    assert "line" in of_grips(f"{line} x0421x=Am6")
+    assert "line" not in of_grips("x02210=Am x0x114=Am(maj7) 3x221x=Am7")
 
 
 def test_the_words_of_a_substitute() -> None:

@@ -51,8 +51,8 @@ def function_of(chord: Facts, key: Key, after: Facts | None = None) -> str | Non
         return "dominant"
     if chord.kind in LEADING_KINDS:
         return _diminished(chord, key, after, place)
-    if chord.kind == "7" and place == 3:
-        return None  # a seventh takes its rest from the third degree
+    if chord.kind == "7" and place == 3 and not chord.pcs <= collection(key):
+        return None  # a strange seventh takes its rest from the third degree
     if chord.kind == "aug" and place == 3 and key.mode == "minor":
         return "dominant"
     return _BY_DEGREE.get((place, chord.third))

@@ -26,7 +26,7 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
             line, sign = max(
                 ((_line(held[at:], sign), sign) for sign in (-1, 1)), key=lambda way: len(way[0])
             )
-            if len(line) >= LEAST and is_heard(line, sign, held[at : at + len(line)]):
+            if len(line) >= LEAST:
                 symbols = symbols_of(held[at : at + len(line)])
                 yield start + at, Claim("changes.line", symbols, (sign, *line))
             at += max(1, len(line) - 1)
@@ -91,7 +91,7 @@ def _walks(run: Sequence[Stop], steps: Sequence[int]) -> bool:
 
 
 def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:
-    """Return the longest line of new notes from the first stop on, as pitch classes."""
+    """Return the longest line of new notes that is heard from the first stop on."""
     best: tuple[int, ...] = ()
     for start in stops[0].chord.pcs:
         line = [start]
@@ -100,6 +100,8 @@ def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:
             if note not in here.chord.pcs or note in before.chord.pcs:
                 break
             line.append(note)
+        while len(line) >= LEAST and not is_heard(line, sign, stops[: len(line)]):
+            line.pop()
         best = max(best, tuple(line), key=len)
     return best
 

@@ -118,7 +118,8 @@ def _thirds_cycle(claim: Claim) -> bool:
     steps = {(two.root.pc - one.root.pc) % 12 for one, two in itertools.pairwise(stations)}
     roots = len({chord.root.pc for chord in stations})
     *early, last = stations
-    lone = all(is_major(chord) and not is_dominant(chord) for chord in early)
+    third = is_major if is_major(early[0]) else is_minor
+    lone = all(third(chord) and not is_dominant(chord) for chord in early)
     fifths = len(stations) == len(claim.subject) or all(
         is_dominant(five) and falls(five, one) == 7
         for five, one in zip(claim.subject[1::2], claim.subject[2::2], strict=True)

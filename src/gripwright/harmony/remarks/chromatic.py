@@ -28,7 +28,7 @@ def _towards(before: Place | None, here: Place, after: Place) -> Iterator[Claim]
         yield Claim("changes.neapolitan", symbols, (here.key,))
     if here.chord.kind == "dim7":
         yield from _diminished(before, here, after)
-    if before is not None and before.chord.kind == here.chord.kind:
+    if before is not None and before.chord.kind == here.chord.kind != "maj":
         yield Claim("changes.side-step", (before.chord.symbol, *symbols), (here.key,))
 
 

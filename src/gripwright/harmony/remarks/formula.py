@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.diatonic import leaves
@@ -19,6 +20,8 @@ _ROUND: tuple[dict[int, tuple[str, ...]], ...] = (
     {7: ("maj", "7", "other"), 1: ("7", "maj7")},
     {0: ("maj", "maj7", "min", "min7", "7", "other"), 4: ("min", "min7")},
 )
+# What a cycle of thirds goes through: tonics with dominants between them, or bare chords.
+_STATIONS = {2: ("maj", "maj7"), 1: ("maj", "maj7", "min", "min7")}
 _LEAST_CHAIN = 3
 LEAST_CIRCLE = 5
 
@@ -141,9 +144,15 @@ def _circles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
         if fall == 7 or (fall == 6 and narrow == 1 and _within_key(stops[at - 1 : at + 1])):
             continue
         run = stops[start:at]
-        if len(run) >= LEAST_CIRCLE and not all(stop.chord.dominant for stop in run[:-1]):
+        if len(run) >= LEAST_CIRCLE and not _has_chain(run):
             yield start, _claim("circle", run)
         start, narrow = at, 0
+
+
+def _has_chain(run: Sequence[Stop]) -> bool:
+    """Return whether dominants follow each other in a run: that says more than the circle."""
+    rows = (len(list(row)) for dominant, row in groupby(s.chord.dominant for s in run) if dominant)
+    return max(rows, default=0) >= _LEAST_CHAIN
 
 
 def _root_fall(one: Stop, two: Stop) -> int:
@@ -159,7 +168,7 @@ def _cycles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     for stride in (2, 1):
         at = 0
         while at + 2 * stride < len(stops):
-            if stops[at].chord.kind not in ("maj", "maj7"):
+            if stops[at].chord.kind not in _STATIONS[stride]:
                 at += 1
                 continue
             end = _cycle_end(stops, at, stride)
@@ -177,7 +186,7 @@ def _cycle_end(stops: Sequence[Stop], start: int, stride: int) -> int:
         one, two = stops[at].chord, stops[at + stride].chord
         size = (two.root - one.root) % 12
         sizes = (4, 8) if stride == 1 else (3, 4, 8, 9)
-        if size not in sizes or step not in (None, size) or one.kind not in ("maj", "maj7"):
+        if size not in sizes or step not in (None, size) or one.kind not in _STATIONS[stride]:
             break
         if stride == 1 and one.symbol.quality != two.symbol.quality:
             break

@@ -96,7 +96,8 @@ def video_s(lesson: Lesson, desk: Path) -> float:
         "folder = Path(sys.argv[2])\n"
         "given = {'play-full.flac': folder / 'pack' / 'play-full.flac'}\n"
         "start = time.perf_counter()\n"
-        "overlay.make(Job(lesson, {'left_handed': False}, given, folder))\n"
+        "settings = {'left_handed': False, 'background': None}\n"
+        "overlay.make(Job(lesson, settings, given, folder))\n"
         "print(time.perf_counter() - start)"
     )
     run = subprocess.run(

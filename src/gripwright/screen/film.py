@@ -24,7 +24,7 @@ from gripwright.screen.soundtrack import Soundtrack
 from gripwright.screen.tiles import Board, tiles
 from gripwright.screen.video import GROUP, bt709_stream, opened_mp4
 
-_ENCODING = {"preset": "superfast", "crf": "21",
+ENCODING = {"preset": "superfast", "crf": "21",
              "x264-params": f"bframes=0:keyint={GROUP}:scenecut=0"}  # fmt: skip
 _KEPT = 64  # scenes that are kept drawn
 _TOLD_EVERY = 15  # frames
@@ -69,7 +69,7 @@ class _Writer:
     def __init__(self, film: Film, track: Path, stack: ExitStack) -> None:
         plan = film.plan
         self._container, _ = stack.enter_context(opened_mp4(film.place, None, track))
-        self._video: Any = bt709_stream(self._container, plan.width, plan.height, FPS, _ENCODING)
+        self._video: Any = bt709_stream(self._container, plan.width, plan.height, FPS, ENCODING)
         self._sound = Soundtrack(self._container, track)
         self._laid = _over if film.board.layout.plate else _beside
         self._plan, self._drawn = plan, lru_cache(_KEPT)(_drawing(film.board))

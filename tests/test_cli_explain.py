@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -183,7 +184,14 @@ def test_the_page_keeps_to_eighty_columns() -> None:
     text = run("--changes", LONG).stdout
     assert text and max(len(line) for line in text.splitlines()) <= 80
     rows = [line for line in text.splitlines() if line.startswith("  ") and line[2] != " "]
-    assert len(rows) == 14 and {row.index(row.split()[1]) for row in rows} == {14}
+    assert len(rows) == 14 and {row.index(row.split()[1]) for row in rows} == {12}
+
+
+def test_long_names_widen_their_column() -> None:
+    """And leave room before the next."""
+    text = run("--changes", "C Ebmaj7(#11)/Bb Am7(no5)/F# F", "--key", "C").stdout
+    rows = [line for line in text.splitlines() if line.startswith("  ") and line[2] != " "]
+    assert len({re.search(r"  \S+\s+(?=[♭♯IViv])", row).end() for row in rows}) == 1  # type: ignore[union-attr]
 
 
 def test_the_page_says_how_the_voices_lead() -> None:

@@ -22,7 +22,7 @@ MOST_THREADS = 3
 MOST_RANK = 4  # half steps, and guide tones that stay or move a whole step
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SMALL = ("diatonic",)  # said by the numeral already
-_COLUMNS = (12, 10, 19)
+_LEAST_COLUMNS = (10, 8, 11)  # symbol, numeral, function; wider where one needs it
 _INDENT = " " * 6
 _TIED = "\N{NO-BREAK SPACE}"  # between a note and its degree
 _VOICES = {"bass": "in the bass ", "top": "on top "}
@@ -46,13 +46,13 @@ def page(told: Explanation, spots: Sequence[Spot] = ()) -> str:
     for start, _, thread in told.threads:
         leads.setdefault(start, []).append(thread)
     goals = {start: told.chords[end] for start, end, _ in told.threads}
+    widths = _widths(told.chords)
     for index, chord in enumerate(told.chords):
-        spot = spots[index] if spots else None
-        if spot and (not index or spots[index - 1].part != spot.part):
-            lines += ["", click.style(spot.part, bold=True)]
+        if spots and (not index or spots[index - 1].part != spots[index].part):
+            lines += ["", click.style(spots[index].part, bold=True)]
         if index in starts:
             lines += ["", _key_line(starts[index].key.pretty, also.get(index)), ""]
-        lines += _row(chord, spot, spots[index - 1] if spots and index else None)
+        lines += _row(chord, widths, _bar(spots, index))
         sayings = [remark.text for remark in chord.remarks if remark.kind not in _SMALL]
         if index in goals:
             sayings.append(_leading(goals[index], leads[index]))
@@ -126,22 +126,38 @@ def _short(thread: Thread) -> str:
     return f"{start} {verb}{size} to {other.pretty}{_TIED}({goal.pretty})"
 
 
-def _row(chord: Explained, spot: Spot | None, last: Spot | None) -> list[str]:
+def _bar(spots: Sequence[Spot], index: int) -> str:
+    """Return the number of a bar where it starts, as wide everywhere; nothing without a lesson."""
+    if not spots:
+        return ""
+    starts = not index or spots[index - 1] != spots[index]
+    return f"{spots[index].bar + 1:>3}  " if starts else " " * 5
+
+
+def _cells(chord: Explained) -> tuple[str, str, str]:
+    """Return symbol, numeral and function in print."""
+    symbol = chord.symbol.pretty if chord.symbol else "–"
+    return symbol, numeral_in_print(chord.numeral or ""), chord.function or ""
+
+
+def _widths(chords: Sequence[Explained]) -> tuple[int, ...]:
+    """Return how wide the columns of symbols, numerals and functions are, two spaces apart."""
+    columns = zip(*map(_cells, chords), strict=True)
+    longest = [max(map(len, cells)) + 2 for cells in columns]
+    return tuple(max(least, size) for least, size in zip(_LEAST_COLUMNS, longest, strict=True))
+
+
+def _row(chord: Explained, widths: Sequence[int], bar: str) -> list[str]:
     """Return the line of a chord; more scales than fit go on beneath each other."""
-    bar = ""
-    if spot:
-        bar = f"{spot.bar + 1:>3}  " if spot != last else " " * 5
-    if chord.symbol is None:
-        return [f"  {bar}–"]
-    cells = (chord.symbol.pretty, numeral_in_print(chord.numeral or ""), chord.function or "")
-    head = "".join(f"{cell:<{width}}" for cell, width in zip(cells, _COLUMNS, strict=True))
+    cells = zip(_cells(chord), widths, strict=True)
+    start = f"  {bar}" + "".join(f"{cell:<{width}}" for cell, width in cells)
+    if chord.symbol is None or not chord.scales:
+        return [start.rstrip()]
     root = f"{chord.symbol.root.name} "
     scales = ", ".join(_print(scale.removeprefix(root)) for scale in chord.scales)
-    start = f"  {bar}{head}"
     return textwrap.wrap(
-        f"{start}{scales}", WIDTH, subsequent_indent=" " * len(start), drop_whitespace=True,
-        break_on_hyphens=False,
-    ) if scales else [start.rstrip()]  # fmt: skip
+        f"{start}{scales}", WIDTH, subsequent_indent=" " * len(start), break_on_hyphens=False
+    )
 
 
 def numeral_in_print(text: str) -> str:

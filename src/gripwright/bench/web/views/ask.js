@@ -1,6 +1,7 @@
 // Ask the other way: a symbol in, playable grips out, easiest first.
 import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
+import { Drawing } from "../drawing.js";
 import { html } from "../html.js";
 import { capo, openMidi, showGrip, tuning } from "../state.js";
 import { strum } from "../sound.js";
@@ -46,7 +47,7 @@ function hear(found) {
 function Found({ found }) {
   const level = ["easy", "fair", "demanding", "hard"][Math.min(3, Math.floor(found.effort * 4))];
   return html`<li><button type="button" class="found" onClick=${() => hear(found)} aria-label=${`${found.grip}, ${level}. ${found.words ?? ""}`}>
-    ${found.svg ? html`<img alt="" src=${`data:image/svg+xml;utf8,${encodeURIComponent(found.svg)}`} />` : null}
+    ${found.svg ? html`<${Drawing} svg=${found.svg} />` : null}
     <span class="grip-text">${found.grip}</span><span class="share">${level}</span></button>
     ${place.value.lesson ? html`<button type="button" class="quiet" onClick=${() => putGrip(wanted.value.trim(), found.grip)}>Into the chart</button>` : null}</li>`;
 }

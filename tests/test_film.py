@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -11,6 +13,7 @@ from typing import Any
 import av
 import numpy as np
 import pytest
+from av.stream import Disposition
 
 from films import BRIGHT, DARK, FLASHES_S, TICKS, even_times, sound, write_film
 from gripwright.draw.look import LIGHT, contrast
@@ -273,3 +276,72 @@ def test_the_same_take_gives_the_same_bytes(made: Path, tmp_path: Path) -> None:
     take_film.make(Job(lesson_of(TEXT), settings, given, tmp_path))
     for name in ("take-film.mp4", "take-film-tall.mp4"):
         assert (tmp_path / name).read_bytes() == (made / name).read_bytes()
+
+
+def test_a_cover_is_no_film(tmp_path: Path) -> None:
+    """The picture on an album's sleeve, as players write it into sound files."""
+    path = tmp_path / "song.mp4"
+    with av.open(str(path), "w") as out:
+        audio: Any = out.add_stream("aac", rate=44_100, layout="mono")
+        cover: Any = out.add_stream("mjpeg", rate=1)
+        cover.width, cover.height, cover.pix_fmt = 64, 64, "yuvj420p"
+        cover.disposition = Disposition.attached_pic
+        grey = av.VideoFrame.from_ndarray(np.full((64, 64, 3), 99, np.uint8), "rgb24")
+        out.mux(cover.encode(grey.reformat(format="yuvj420p")))
+        out.mux(cover.encode(None))
+        block = av.AudioFrame.from_ndarray(sound(1.0)[None, :1024], "fltp", "mono")
+        block.sample_rate, block.pts = 44_100, 0
+        out.mux(audio.encode(block))
+        out.mux(audio.encode(None))
+    assert film_facts(path) is None
+
+
+def test_four_thousand_lines_wide_come_down_to_1080(tmp_path: Path) -> None:
+    """A film of 3840 x 2160 is read, and its frames are 1920 x 1080."""
+    path = tmp_path / "large.mp4"
+    write_film(path, size=(3840, 2160), times_s=even_times(30, 0.1), seconds=0.1)
+    facts = film_facts(path)
+    assert facts and film_size(facts.width, facts.height) == (1920, 1080)
+    frame = shown(path, (1920, 1080), 2)[1].astype(int)
+    assert frame[500, 100] - frame[500, 1000] == pytest.approx(
+        (BRIGHT - DARK) * 219 / 255, abs=4
+    )  # BT.709, limited range: 219 steps
+
+
+PROGRESS = """
+import sys, types
+from pathlib import Path
+from gripwright.pack.cache import Cache
+from gripwright.pack.run import plan, run
+from gripwright.pack.stage import Made, Settings, Stage
+from gripwright.pack.views import music
+from packing import lesson_of
+
+def make(job):
+    for share in (0.25, 0.5, 0.75):
+        job.told(share)
+        time.sleep(0.3)
+    job.place("x.txt").write_text("x")
+    return (Made("x.txt", "audio"),)
+
+import time
+module = types.ModuleType("gripwright.pack.stages.slowly")
+module.make = make
+sys.modules[module.__name__] = module
+heard = []
+tasks = plan((Stage("slowly", "slowly", music, weight=1),), lesson_of(), Settings())
+run(tasks, Cache(Path(sys.argv[1])), heard.append, processes=int(sys.argv[2]))
+print(" ".join(f"{step.state}:{step.done}" for step in heard))
+"""
+
+
+@pytest.mark.parametrize("processes", ["1", "2"])
+def test_a_long_stage_tells_how_far_it_is(tmp_path: Path, processes: str) -> None:
+    """In the same process and from a worker: the steps of a build grow with it."""
+    run = subprocess.run(
+        [sys.executable, "-c", PROGRESS, str(tmp_path), processes], check=True, text=True,
+        capture_output=True, cwd=Path(__file__).parent,
+    )  # fmt: skip
+    steps = run.stdout.split()
+    assert steps[-1] == "made:1.0"
+    assert {"running:0.25", "running:0.5"} <= set(steps)

@@ -221,3 +221,13 @@ def test_any_name_of_a_part_is_drawn(text: str) -> None:
     bright = planes[0]
     assert bright[WIDE.part.y :][: WIDE.part.height].min() < 128
     assert bright[:, : WIDE.part.x].min() > 200 and bright[:, -96:].min() > 200
+
+
+def test_sound_of_a_high_rate_becomes_aac_of_48_khz(tmp_path: Path) -> None:
+    """AAC and MP3 know no 192 kHz; length and level stay."""
+    x = 0.3 * np.sin(2 * np.pi * 440 * np.arange(192_000) / 192_000)
+    write_flac(tmp_path / "s.flac", x.astype(np.float32), 192_000)
+    write_aac(tmp_path / "s.m4a", tmp_path / "s.flac", mono=True)
+    samples, rate = read_audio(tmp_path / "s.m4a")
+    assert rate == 48_000 and len(samples) == pytest.approx(48_000, abs=1024)
+    assert np.abs(samples[4_000:40_000]).max() == pytest.approx(0.3, abs=0.02)

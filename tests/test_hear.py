@@ -133,16 +133,20 @@ def test_strokes_of_one_grip_stay_together() -> None:
     assert [(group.first, group.end) for group in groups[:2]] == [(0, 2), (2, 4)]
 
 
-def test_six_eight_is_offered_beside_three_quarters() -> None:
-    """Even eighths, a chord every six: 60 dotted quarters or 90 quarters a minute, both named."""
+def test_six_eight_is_heard_in_two_and_offered_in_three() -> None:
+    """Even eighths, a chord every six: 60 dotted quarters a minute, 90 quarters named too."""
     text = FRONT.replace("tempo: 100\nmetre: 4/4\norder: verse, bridge, verse\n",
                          "tempo: 60\nmetre: 6/8\nhand: roll\n")  # fmt: skip
     text += "```right-hand\nroll: 6/8\n| by 3 d d d d d d |\n```\n"
     text += "```part verse\n| x32010 | x02210 | xx0232 | 320003 | x32010 | 022000 |\n```\n"
-    beats = hear(play(text).heard).beats
-    named = (beats.tempo_bpm, *beats.also_bpm)
-    for bpm in (60, 90):
-        assert any(abs(at / bpm - 1) < 0.03 for at in named), (bpm, named)
+    take = hear(play(text).heard)
+    beats = take.beats
+    assert beats.tempo_bpm == pytest.approx(60, rel=0.03)
+    assert (beats.division, beats.beats_a_bar) == (3, 2)
+    assert any(abs(bpm / 90 - 1) < 0.03 for bpm in beats.also_bpm)
+    draft = draft_lesson(take, "Six")
+    assert draft.metre.text == "6/8"
+    assert [float(bar.chords[0].length) for bar in draft.parts[0].bars[:3]] == [3.0, 3.0, 3.0]
 
 
 def test_too_few_strokes_have_no_beat() -> None:

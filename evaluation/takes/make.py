@@ -15,7 +15,10 @@ from takes.songs import Song, make_song
 
 @dataclass(frozen=True, eq=False)
 class Take:
-    """A sound and all that is true of it; times are in the file's seconds."""
+    """A sound and all that is true of it; times are in the file's seconds.
+
+    ``strings_cents`` is bass side first, each string against A4 = 440 Hz.
+    """
 
     samples: np.ndarray
     rate: int
@@ -24,6 +27,7 @@ class Take:
     played: Performance
     tuning_cents: float
     kind: str
+    strings_cents: tuple[float, ...] = ()
 
 
 def render(played: Performance, pack: Pack, cents: np.ndarray, seconds: float) -> np.ndarray:
@@ -45,11 +49,11 @@ def render(played: Performance, pack: Pack, cents: np.ndarray, seconds: float) -
 
 def make_take(
     seed: int, pack: Pack, kind: str = "clean", half: str = "dev", *, reorder: bool = False,
-    parts: int = 3, bars: int = 4,
+    parts: int = 3, bars: int = 4, metre: str | None = None,
 ) -> Take:  # fmt: skip
     """Return a take, ``clean`` (a room, 3 % drift) or ``hard`` (all that goes wrong)."""
     rng = np.random.default_rng(seed)
-    song = make_song(rng, half, parts, bars)
+    song = make_song(rng, half, parts, bars, metre)
     hard = kind == "hard"
     feel = Feel(0.15, 0.010, (0.012, 0.07)) if hard else Feel()
     order = _other_order(song.lesson.order, rng) if reorder else song.lesson.order
@@ -72,7 +76,7 @@ def make_take(
         x = rooms.room(x, rate, rng, rng.uniform(0.15, 0.35), rng.uniform(0.05, 0.2))
         x = rooms.noise(x, rng, 45.0)
     x = (0.5 * x / np.abs(x).max()).astype(np.float32)
-    return Take(x, rate, song, order, played, tuning, kind)
+    return Take(x, rate, song, order, played, tuning, kind, tuple(cents[::-1]))
 
 
 def _with_talk(

@@ -26,12 +26,14 @@ def packs_given() -> tuple[dict[str, Pack], int]:
 
 def takes(
     packs: dict[str, Pack], names: tuple[str, ...], kind: str, count: int, first: int, half: str,
-    *, reorder: bool = False, parts: int = 3,
+    *, reorder: bool = False, parts: int = 3, metre: str | None = None,
 ) -> Iterator[tuple[Take, Heard]]:  # fmt: skip
     """Yield takes of one kind with the sound as hearing reads it."""
     for number in range(count):
         pack = packs[names[number % len(names)]]
-        take = make_take(first + number, pack, kind, half, reorder=reorder, parts=parts)
+        take = make_take(
+            first + number, pack, kind, half, reorder=reorder, parts=parts, metre=metre
+        )
         x = soxr.resample(take.samples, take.rate, RATE)
         yield take, judged(np.asarray(x, np.float32), "take")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -27,7 +27,9 @@ class Note:
 class Hit:
     """A chord event as it was played; ``index`` is the event of the lesson as written to play.
 
-    ``full_s`` is when the last string of the event's first stroke sounds.
+    ``full_s`` is when the last string of the event's first stroke sounds. ``midi`` is what was
+    struck by its end: a plucked pattern may not come round to every string of the grip, and then
+    ``whole`` is False.
     """
 
     index: int
@@ -36,6 +38,7 @@ class Hit:
     end_s: float
     grip: str
     midi: tuple[int, ...]
+    whole: bool
 
 
 @dataclass(frozen=True)
@@ -64,7 +67,7 @@ def perform_song(
     lesson = song.lesson
     events = _in_order(song, order)
     total = float(sum(played.event.length for played in events))
-    quarter_s = 60 / float(lesson.tempo_bpm) / speed
+    quarter_s = 60 / float(lesson.tempo_bpm) / speed / float(lesson.metre.beats[0])
     grid = np.arange(0, total + 8, 0.25)
     wander = np.cumsum(rng.normal(0, 1, len(grid)))
     wander = np.convolve(np.pad(wander, 20, "edge"), np.ones(41) / 41, "valid")
@@ -80,13 +83,13 @@ def perform_song(
     at = 0.0
     for played in events:
         length = float(played.event.length)
-        hits.append(_play_event(played, song.style, at, length, when, rng, feel, notes))
+        beat = float(lesson.metre.beats[0])
+        hits.append(_play_event(played, song.style, at, (length, beat), when, rng, feel, notes))
         at += length
     ends = [hit.start_s for hit in hits[1:]] + [when(total) + 0.6]
-    hits = [Hit(h.index, h.start_s, h.full_s, end, h.grip, h.midi)
-            for h, end in zip(hits, ends, strict=True)]  # fmt: skip
-    bar = int(lesson.metre.length)
-    beats = tuple(when(q) for q in range(int(total)))
+    hits = [replace(h, end_s=end) for h, end in zip(hits, ends, strict=True)]
+    bar, beat = len(lesson.metre.beats), float(lesson.metre.beats[0])
+    beats = tuple(when(beat * count) for count in range(int(total / beat)))
     return Performance(_stopped(notes, hits), tuple(hits), beats, beats[::bar])
 
 
@@ -107,26 +110,33 @@ def _in_order(song: Song, order: tuple[str, ...]) -> list[Played]:
 
 
 def _play_event(
-    played: Played, style: str, at: float, length: float, when, rng, feel: Feel, notes: list[Note]
-) -> Hit:
+    played: Played, style: str, at: float, span: tuple[float, float], when, rng, feel: Feel,
+    notes: list[Note],
+) -> Hit:  # fmt: skip
     chord = played.event.chord
     assert chord is not None and chord.grip is not None
     strings = soundings(chord.grip, STANDARD_NECK)
     first = last = 0.0
-    for number, (offset, kind) in enumerate(_strokes(style, length, len(strings), rng)):
+    struck: set[int] = set()
+    length, beat = span
+    made = _compound if beat > 1 else _strokes
+    for number, (offset, kind) in enumerate(made(style, length, len(strings), rng)):
         start = when(at + offset) + float(np.clip(rng.normal(0, feel.jitter_s), -0.025, 0.025))
         chosen = strings if kind in "du" else (strings[int(kind) % len(strings)],)
         chosen = chosen[::-1] if kind == "u" else chosen
         spread = rng.uniform(*feel.spread_s) if len(chosen) > 1 else 0.0
         loud = rng.uniform(0.6, 1.0) * (1.0 if number == 0 else 0.8)
+        loud *= 0.8 if beat > 1 and offset % beat else 1.0
+        struck |= {sounding.midi for sounding in chosen}
         for place, sounding in enumerate(chosen):
             start_s = start + spread * place / max(1, len(chosen) - 1)
             level = loud * rng.uniform(0.75, 1.0)
             notes.append(Note(start_s, 1e9, sounding.midi, sounding.string, level))
         if number == 0:
             first, last = start, start + spread
-    midi = tuple(sorted({s.midi for s in strings}))
-    return Hit(played.index, first, last, 0.0, chord.grip.text, midi)
+    whole = struck == {s.midi for s in strings}
+    midi = tuple(sorted(struck))
+    return Hit(played.index, first, last, 0.0, chord.grip.text, midi, whole)
 
 
 def _strokes(style: str, length: float, strings: int, rng) -> list[tuple[float, str]]:
@@ -140,6 +150,16 @@ def _strokes(style: str, length: float, strings: int, rng) -> list[tuple[float, 
                 if at % 1 == 0 or rng.random() < 0.75]  # fmt: skip
     walk = [0, *[1 + k % max(1, strings - 1) for k in range(len(halves) - 1)]]
     return [(at, str(string)) for at, string in zip(halves, walk, strict=True)]
+
+
+def _compound(style: str, length: float, strings: int, rng) -> list[tuple[float, str]]:
+    """Return strokes in a metre whose beats fall into three; the hand's way changes by event."""
+    if style in ("block", "pluck"):
+        return _strokes(style, length, strings, rng)
+    thirds = [(k / 2, k % 3) for k in range(int(2 * length))]
+    way = ("ddd", "dud", "ddu")[int(rng.integers(3))]
+    share = 0.25 if style == "strum" else 0.8
+    return [(at, way[third]) for at, third in thirds if third == 0 or rng.random() < share]
 
 
 def _stopped(notes: list[Note], hits: list[Hit]) -> tuple[Note, ...]:

@@ -51,26 +51,38 @@ class Song:
 STYLES = ("strum", "eighths", "pluck", "block")
 
 
-def make_song(rng: np.random.Generator, half: str, parts: int = 3, bars: int = 4) -> Song:
-    """Return a song of that many parts, each of so many bars, with its order of parts."""
+def make_song(
+    rng: np.random.Generator,
+    half: str,
+    parts: int = 3,
+    bars: int = 4,
+    metre_text: str | None = None,
+) -> Song:
+    """Return a song of that many parts, each of so many bars, with its order of parts.
+
+    Its metre is 4/4 or 3/4 where none is given.
+    """
     table = grip_table(half)
     metre = parse_metre("3/4") if rng.random() < 0.2 else Metre()
+    metre = parse_metre(metre_text) if metre_text else metre
     names = ("verse", "bridge", "ending", "middle")[:parts]
     made = tuple(Part(name, tuple(_bar(rng, table, metre) for _ in range(bars))) for name in names)
     order = tuple(names[i] for i in rng.permutation(parts))
     order = (*order, *(order[:1] if parts > 1 else ()))
     tempo = Fraction(int(rng.integers(66, 146)))
+    if metre.beats[0] > 1:
+        tempo *= Fraction(4, 5) / metre.beats[0]  # dotted beats are slower, 35 to 77
     lesson = Lesson("A made-up song", tempo, metre, parts=made, order=order)
     return Song(lesson, str(rng.choice(STYLES)))
 
 
 def _bar(rng: np.random.Generator, table: tuple[Grip, ...], metre: Metre) -> Bar:
-    beats = int(metre.length)
+    beats, beat = len(metre.beats), metre.beats[0]
     split = beats if rng.random() < 0.6 else (2 if beats == 4 else 1)
     events, at = [], 0
     while at < beats:
         length = min(split, beats - at) if at == 0 else beats - at
         grip = table[int(rng.integers(len(table)))]
-        events.append(ChordEvent(Fraction(at), Fraction(length), Chord(grip.text, grip=grip)))
+        events.append(ChordEvent(at * beat, length * beat, Chord(grip.text, grip=grip)))
         at += length
     return Bar(metre, metre.length, tuple(events))

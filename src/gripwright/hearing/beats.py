@@ -1,7 +1,8 @@
 """Beats and downbeats of a take, with the other tempi it may be counted in.
 
 Beats by dynamic programming over an onset curve (Ellis, "Beat tracking by dynamic programming",
-JNMR 36(1), 2007), tried from several tempi; downbeats where chords change.
+JNMR 36(1), 2007), tried from several tempi and their multiples, chosen by `levels`; downbeats
+where chords change.
 """
 
 from __future__ import annotations
@@ -11,73 +12,86 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from gripwright.hearing.levels import (
+    MIDDLE_BPM,
+    THIRDS,
+    Pulses,
+    bpm_of,
+    in_thirds,
+    merit,
+    nearest,
+    pulses_of,
+)
 from gripwright.hearing.strokes import Stroked
 
 Floats = NDArray[np.float64]
 
 RATE_HZ = 100
 _LOOSE, _TIGHT = 2.5, 9.0
-_MIDDLE_BPM, _SPREAD_OCTAVES = 104.0, 0.62
+_SPREAD_OCTAVES = 0.62
 _LOW_BPM, _HIGH_BPM = 48.0, 210.0
-_USUAL = 1.4  # the weight of a usual tempo beside what is heard
-_OTHER_OCTAVES, _NEAR_MERIT = 0.2, 0.4
+_SLOWEST_BPM = 36.0  # of beats found among quicker strokes
+_OTHER_OCTAVES, _NEAR_MERIT = 0.2, 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class Beats:
-    """Beats in seconds; ``also_bpm`` are the other tempi that fit, likeliest first."""
+    """Beats in seconds; ``also_bpm`` are the other tempi that fit, likeliest first.
+
+    ``division`` is 3 where each beat falls into thirds, as in 6/8, else 2.
+    """
 
     tempo_bpm: float
     also_bpm: tuple[float, ...]
     beats_s: tuple[float, ...]
     downbeats_s: tuple[float, ...]
     beats_a_bar: int
+    division: int = 2
 
 
 def find_beats(stroked: Stroked, changes_s: Floats) -> Beats:
     """Return the beats of the strokes heard; ``changes_s`` are where chords change."""
-    first = stroked.strokes.first_s
-    tonal = stroked.sounding.max(axis=1, initial=-9.0) > 0 if len(first) else np.zeros(0, bool)
-    if tonal.sum() < 3:
+    pulses = pulses_of(stroked)
+    if len(pulses.at) < 3:
         return Beats(0.0, (), (), (), 4)
-    at, strength = first[tonal], stroked.strokes.strength[tonal]
-    curve = _curve(at, strength, changes_s, stroked.duration_s)
-    tries: list[tuple[float, float, Floats]] = []
+    tries = _tries(pulses, changes_s, stroked.duration_s)
+    if not tries:
+        return Beats(0.0, (), (), (), 4)
+    beats = _trimmed(_snapped(tries[0][1], pulses.at), pulses.at)
+    if len(beats) < 2:
+        return Beats(0.0, (), tuple(beats.tolist()), (), 4)
+    tempo = bpm_of(beats)
+    division = 3 if in_thirds(tries[0][1], pulses.at) > THIRDS else 2
+    bar, phase = _bars(beats, changes_s, division)
+    also = [bpm for bpm in (tempo * 2, tempo / 2) if 30 <= bpm <= 260]
+    also.sort(key=lambda bpm: abs(np.log2(bpm / MIDDLE_BPM)))
+    also += _rival(tries) or ([1.5 * tempo] if division == 3 else [])
+    downbeats = tuple(beats[phase::bar].tolist())
+    return Beats(tempo, tuple(also), tuple(beats.tolist()), downbeats, bar, division)
+
+
+def _tries(pulses: Pulses, changes_s: Floats, duration_s: float) -> list[tuple[float, Floats]]:
+    """Return beats at several tempi with their merit, the best first."""
+    curve = _curve(pulses.at, pulses.strength, changes_s, duration_s)
+    tries: list[tuple[float, Floats]] = []
     for period in _periods(curve):
         beats = _tracked(curve, np.full(len(curve), period), _LOOSE)
         beats = _tracked(curve, _wandering(beats, period, len(curve)), _TIGHT)
-        for thinned in _thinned(beats):
-            merit = _merit(thinned, at, strength, changes_s)
-            tries.append((merit + _USUAL * float(_prior(_bpm(thinned))), merit, thinned))
-    if not tries:
-        return Beats(0.0, (), (), (), 4)
-    tries.sort(key=lambda item: -item[0])
-    beats = _snapped(tries[0][2], at)
-    beats = _trimmed(beats, at)
-    tempo = float(_bpm(beats)) if len(beats) > 1 else 0.0
-    bar, phase = _bars(beats, changes_s)
-    also = [tempo * 2, tempo / 2]
-    also = [bpm for bpm in also if 30 <= bpm <= 260]
-    also.sort(key=lambda bpm: abs(np.log2(bpm / _MIDDLE_BPM)))
-    also += _rival(tries)
-    return Beats(tempo, tuple(also), tuple(beats.tolist()), tuple(beats[phase::bar].tolist()), bar)
+        tries += [(merit(thin, pulses, changes_s), thin) for thin in _thinned(beats)]
+    return sorted(tries, key=lambda item: -item[0])
 
 
-def _rival(tries: list[tuple[float, float, Floats]]) -> list[float]:
+def _rival(tries: list[tuple[float, Floats]]) -> list[float]:
     """Return the tempo, neither double nor half, that fits almost as well as the best, if any.
 
-    Two beats in the time of three: six eighths heard as three quarters differ in accent only.
+    Two beats in the time of three: six eighths and three quarters differ in accent only.
     """
-    _, best, chosen = tries[0]
-    for _, merit, beats in tries[1:]:
-        octaves = float(np.log2(_bpm(beats) / _bpm(chosen)))
-        if abs(octaves - round(octaves)) > _OTHER_OCTAVES and merit > best - _NEAR_MERIT:
-            return [float(_bpm(beats))]
+    best, chosen = tries[0]
+    for worth, beats in tries[1:]:
+        octaves = float(np.log2(bpm_of(beats) / bpm_of(chosen)))
+        if abs(octaves - round(octaves)) > _OTHER_OCTAVES and worth > best - _NEAR_MERIT:
+            return [bpm_of(beats)]
     return []
-
-
-def _bpm(beats: Floats) -> Floats:
-    return np.asarray(60 / np.median(np.diff(beats)))
 
 
 def _curve(at: Floats, strength: Floats, changes_s: Floats, duration_s: float) -> Floats:
@@ -118,7 +132,7 @@ def _periods(curve: Floats) -> list[float]:
 
 
 def _prior(bpm: Floats) -> Floats:
-    return np.asarray(np.exp(-0.5 * (np.log2(bpm / _MIDDLE_BPM) / _SPREAD_OCTAVES) ** 2))
+    return np.asarray(np.exp(-0.5 * (np.log2(bpm / MIDDLE_BPM) / _SPREAD_OCTAVES) ** 2))
 
 
 def _at(values: Floats, lags: NDArray[np.int64]) -> Floats:
@@ -166,7 +180,7 @@ def _tracked(curve: Floats, period: Floats, tight: float) -> Floats:
 
 
 def _thinned(beats: Floats) -> list[Floats]:
-    """Return the beats, and every second, third and fourth of them where that is a usual tempo.
+    """Return the beats, and every second, third, fourth and sixth where that is a usual tempo.
 
     Quick even strokes are followed best at their own pace, and the beat found among them.
     """
@@ -175,39 +189,16 @@ def _thinned(beats: Floats) -> list[Floats]:
     step = float(np.median(np.diff(beats)))
     return [
         beats[phase::every]
-        for every in (1, 2, 3, 4)
+        for every in (1, 2, 3, 4, 6)
         for phase in range(every)
-        if _LOW_BPM <= 60 / (step * every) <= _HIGH_BPM and len(beats[phase::every]) >= 3
+        if _SLOWEST_BPM <= 60 / (step * every) <= _HIGH_BPM and len(beats[phase::every]) >= 3
     ]
-
-
-def _merit(beats: Floats, at: Floats, strength: Floats, changes_s: Floats) -> float:
-    """Return how well beats explain the strokes and the changes, and how even they are."""
-    hit = float(np.mean(np.abs(_nearest(beats, at) - beats) < 0.06))
-    inside = (at >= beats[0] - 0.1) & (at <= beats[-1] + 0.1)
-    near = np.abs(_nearest(at[inside], beats) - at[inside]) < 0.06
-    heard = float(np.average(near, weights=strength[inside])) if inside.any() else 0.0
-    changed = 1.0
-    if len(changes_s):
-        changed = float(np.mean(np.abs(_nearest(changes_s, beats) - changes_s) < 0.07))
-    steps = np.log(np.diff(beats))
-    uneven = float(np.mean(np.abs(np.diff(steps)))) if len(steps) > 1 else 0.0
-    wide = max(0.0, float(np.std(steps)) - 0.09)  # a tempo drifts, it does not jump
-    return hit + 0.3 * heard + 1.2 * changed - 2.0 * uneven - 4.0 * wide
-
-
-def _nearest(points: Floats, among: Floats) -> Floats:
-    """Return for each point the nearest among rising values."""
-    after = np.clip(np.searchsorted(among, points), 0, len(among) - 1)
-    before = np.maximum(after - 1, 0)
-    nearer = np.abs(among[before] - points) < np.abs(among[after] - points)
-    return np.asarray(np.where(nearer, among[before], among[after]))
 
 
 def _snapped(beats: Floats, at: Floats) -> Floats:
     """Return beats moved onto a stroke that is very near."""
-    nearest = _nearest(beats, at)
-    snapped = np.where(np.abs(nearest - beats) < 0.045, nearest, beats)
+    near = nearest(beats, at)
+    snapped = np.where(np.abs(near - beats) < 0.045, near, beats)
     keep = np.concatenate([[True], np.diff(snapped) > 0.12])
     return np.asarray(snapped[keep])
 
@@ -219,17 +210,21 @@ def _trimmed(beats: Floats, at: Floats) -> Floats:
     return np.asarray(beats[inside])
 
 
-def _bars(beats: Floats, changes_s: Floats) -> tuple[int, int]:
-    """Return beats a bar (4 or 3) and the first downbeat: where most chords change."""
+def _bars(beats: Floats, changes_s: Floats, division: int) -> tuple[int, int]:
+    """Return beats a bar and the first downbeat: where most chords change.
+
+    Four or three of them; beats in thirds make bars of two, four or three.
+    """
+    bars = (4, 3) if division == 2 else (2, 4, 3)
     if len(beats) < 4 or not len(changes_s):
-        return 4, 0
-    changed = (np.abs(_nearest(beats, changes_s) - beats) < 0.08).astype(float)
-    best = (-1.0, 4, 0)
-    for bar in (4, 3):
+        return bars[0], 0
+    changed = (np.abs(nearest(beats, changes_s) - beats) < 0.08).astype(float)
+    best = (-1.0, bars[0], 0)
+    for bar in bars:
         for phase in range(bar):
             on = changed[phase::bar]
             rest = float(changed.sum() - on.sum()) / max(1, len(changed) - len(on))
-            value = float(on.mean()) - rest + (0.12 if bar == 4 else 0.0)
+            value = float(on.mean()) - rest + (0.12 if bar == bars[0] else 0.0)
             if value > best[0] + 1e-9:
                 best = (value, bar, phase)
     return best[1], best[2]

@@ -17,7 +17,7 @@ from gripwright.lesson.model import Bar, Chord, ChordEvent, Doubt, Lesson, Part
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 
 DOUBTFUL = 0.6
-_STEP = Fraction(1, 2)
+_EIGHTH = Fraction(1, 2)
 
 
 def draft_lesson(take: HeardTake, title: str, neck: Neck = STANDARD_NECK) -> Lesson:
@@ -31,20 +31,29 @@ def draft_lesson(take: HeardTake, title: str, neck: Neck = STANDARD_NECK) -> Les
             "no steady beat can be heard in the take, so its chords cannot be laid in bars",
             field="take", remedy="play it through with a beat, or write the chart by hand",
         )  # fmt: skip
-    count = beats.beats_a_bar
-    metre = Metre(count, 4, default_groups(count, 4))
+    metre = _metre(beats.beats_a_bar, beats.division)
     placed = _placed(take)
     end = _step(take.chords[-1].end_s, take)
-    bars = max(1, -(-int(np.ceil(float(end))) // count))
-    part = Part("take", tuple(_bar(placed, index, metre, bars * count) for index in range(bars)))
+    bars = max(1, -int(-end // metre.length))
+    part = Part("take", tuple(_bar(placed, index, metre) for index in range(bars)))
     return Lesson(
         title, Fraction(max(1, round(beats.tempo_bpm))), metre, neck=neck, key=take.key,
         parts=(part,), order=("take",),
     )  # fmt: skip
 
 
+def _metre(count: int, division: int) -> Metre:
+    """Return a metre of so many beats: quarters, or dotted quarters where they fall in thirds."""
+    if division == 3:
+        return Metre(3 * count, 8, default_groups(3 * count, 8))
+    return Metre(count, 4, default_groups(count, 4))
+
+
 def _step(second: float, take: HeardTake) -> Quarters:
-    """Return the half beat nearest to a second, counted from the first downbeat at or before it."""
+    """Return the nearest eighth to a second in quarters, from the first downbeat at or before it.
+
+    A beat is two eighths, or three where it falls into thirds.
+    """
     beats = np.array(take.beats.beats_s)
     period = float(np.median(np.diff(beats)))
     if second < beats[0]:
@@ -54,7 +63,7 @@ def _step(second: float, take: HeardTake) -> Quarters:
     else:
         place = float(np.interp(second, beats, np.arange(len(beats))))
     first = _downbeat_before_all(take)
-    return Fraction(round((place - first) / float(_STEP))) * _STEP
+    return Fraction(round((place - first) * take.beats.division)) * _EIGHTH
 
 
 def _downbeat_before_all(take: HeardTake) -> int:
@@ -82,7 +91,7 @@ def _placed(take: HeardTake) -> list[tuple[Quarters, HeardChord]]:
     return out
 
 
-def _bar(placed: list[tuple[Quarters, HeardChord]], index: int, metre: Metre, total: int) -> Bar:
+def _bar(placed: list[tuple[Quarters, HeardChord]], index: int, metre: Metre) -> Bar:
     start = metre.length * index
     end = start + metre.length
     events: list[ChordEvent] = []

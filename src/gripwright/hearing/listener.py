@@ -21,6 +21,8 @@ PITCHES = 58
 FLOOR_DB = 70.0
 _BLOCK = 256
 _HARMONICS = (1 / 3, 1 / 2, 1, 2, 3, 4, 5, 6, 7, 8)
+DILATIONS = (1, 12, 1, 7, 19, 1)
+"""How many semitones apart each block of the model looks: neighbours, or intervals of partials."""
 
 
 def _harmonic_bands() -> NDArray[np.int64]:
@@ -98,7 +100,7 @@ def _forward(model: dict[str, Floats], x: Floats) -> Floats:
     padded = np.pad(x, ((0, 0), (0, 0), (0, 1)))
     x = padded[:, :, HARMONIC_BANDS].transpose(0, 1, 3, 2).reshape(len(x), -1, PITCHES)
     x = _relu(_convolve(x, model["c_w"], model["c_b"], 1))
-    for number, dilation in enumerate((1, 12, 1, 7, 1)):
+    for number, dilation in enumerate(DILATIONS):
         name = f"block{number}"
         x = x + _relu(_convolve(x, model[f"{name}_w"], model[f"{name}_b"], dilation))
     whole = np.concatenate([x.mean(2, keepdims=True), x.max(2, keepdims=True)], 1)

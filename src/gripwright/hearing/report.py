@@ -133,6 +133,7 @@ def hear_answer(take: HeardTake) -> dict[str, Any]:
         "beats_s": [round(at, 4) for at in take.beats.beats_s],
         "downbeats_s": [round(at, 4) for at in take.beats.downbeats_s],
         "beats_a_bar": take.beats.beats_a_bar,
+        "beat_division": take.beats.division,
         "key": take.key.name if take.key else None,
         "chords": [_chord(chord) for chord in take.chords],
         "warnings": list(take.warnings),

@@ -15,10 +15,14 @@ from functools import lru_cache
 from gripwright.errors import GripError, InputError, SymbolError
 from gripwright.harmony.facts import facts_of
 from gripwright.harmony.key import Keys, Stated, find_keys
+from gripwright.harmony.letter_signs import Sounds, sounds_of
+from gripwright.harmony.letters import Letters, letters
 from gripwright.harmony.reading import readings
-from gripwright.neck.grip import Grip, parse_grip
+from gripwright.harmony.tones import tones_under
+from gripwright.neck.grip import Grip, parse_grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.harte_read import parse_harte
+from gripwright.theory.pitch import Pitch
 from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
@@ -29,11 +33,15 @@ _SILENCE = ("N", "X", "N.C.", "NC", "rest")
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One chord of changes: its symbol (None for silence or a cluster), grip and length."""
+    """One chord of changes: its symbol (None for silence or a cluster), grip and length.
+
+    ``notes`` are what the grip sounds, bass side first, spelled where it has been `named`.
+    """
 
     symbol: ChordSymbol | None
     grip: Grip | None = None
     length: float = 1.0
+    notes: tuple[Pitch, ...] = ()
 
 
 def read_changes(text: str, neck: Neck = STANDARD_NECK) -> tuple[Change, ...]:
@@ -118,18 +126,44 @@ def named(
 ) -> tuple[Change, ...]:
     """Return changes with a symbol for every grip that has a name: first by itself, then in key.
 
-    Raises GripError for a grip that does not fit the neck.
+    The letters of all grips are found together (`letters`), and a bare grip is named with
+    them. Raises GripError for a grip that does not fit the neck.
+
+    >>> [" ".join(map(str, one.notes)) for one in named(read_changes("x32010 x2313x x02210"))]
+    ['C3 E3 G3 C4 E4', 'B2 F3 G#3 D4', 'A2 E3 A3 C4 E4']
     """
-    if all(change.symbol or change.grip is None for change in changes):
+    if all(change.grip is None for change in changes):
         return tuple(changes)
     loose = [_named(change, neck, index) for index, change in enumerate(changes)]
     if not any(change.symbol for change in loose):
         return tuple(loose)
     keys = keys_of(loose, key)
+    spelled = _letters(changes, keys, neck)
     return tuple(
-        _named(change, neck, index, keys.at(index), *_neighbours(loose, index))
+        _named(change, neck, index, keys.at(index), *_neighbours(loose, index), spelled[index])
         for index, change in enumerate(changes)
     )
+
+
+def _letters(changes: Sequence[Change], keys: Keys, neck: Neck) -> list[Letters | None]:
+    """Return the letters of the chords, found together; None for silences."""
+    heard = [(index, _sounds(change, neck)) for index, change in enumerate(changes)]
+    sounding = [(index, sounds) for index, sounds in heard if sounds is not None]
+    found = letters([sounds for _, sounds in sounding], [keys.at(index) for index, _ in sounding])
+    by_index = dict(zip((index for index, _ in sounding), found, strict=True))
+    return [by_index.get(index) for index in range(len(changes))]
+
+
+def _sounds(change: Change, neck: Neck) -> Sounds | None:
+    """Return what a chord sounds, with the letters that its written symbol gives."""
+    if change.symbol is None and change.grip is None:
+        return None
+    if change.grip is None:
+        return sounds_of(change.symbol) if change.symbol else None
+    if change.symbol is None:
+        return Sounds(tuple(sorted({sound.midi for sound in soundings(change.grip, neck)})))
+    tones = {tone.midi: tone.note for tone in tones_under(change.symbol, change.grip, neck)}
+    return Sounds(tuple(tones), tuple(tones.values()))
 
 
 def keys_of(changes: Sequence[Change], key: Stated = None) -> Keys:
@@ -152,16 +186,20 @@ def _named(
     key: Key | None = None,
     before: ChordSymbol | None = None,
     after: ChordSymbol | None = None,
+    spelled: Letters | None = None,
 ) -> Change:
-    if change.symbol is not None or change.grip is None:
+    if change.grip is None:
         return change
+    if change.symbol is not None:
+        tones = tones_under(change.symbol, change.grip, neck)
+        return replace(change, notes=tuple(tone.pitch for tone in tones))
     try:
-        symbol = _best(change.grip, neck, key, before, after)
+        symbol, notes = _best(change.grip, neck, key, before, after, spelled)
     except GripError as error:
         raise GripError(
             f"chord {index + 1}: {error.message}", field="chords", at=index, remedy=error.remedy
         ) from error
-    return replace(change, symbol=symbol)
+    return replace(change, symbol=symbol, notes=notes)
 
 
 @lru_cache(maxsize=4096)
@@ -171,9 +209,11 @@ def _best(
     key: Key | None,
     before: ChordSymbol | None,
     after: ChordSymbol | None,
-) -> ChordSymbol | None:
-    """Return the symbol of the best reading; songs come back to the same grips."""
-    return readings(grip, neck, key=key, before=before, after=after)[0].symbol
+    spelled: Letters | None,
+) -> tuple[ChordSymbol | None, tuple[Pitch, ...]]:
+    """Return symbol and notes of the best reading; songs come back to the same grips."""
+    best = readings(grip, neck, key=key, before=before, after=after, letters=spelled)[0]
+    return best.symbol, tuple(tone.pitch for tone in best.tones)
 
 
 def check_any(changes: Sequence[Change]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gripwright.harmony.key_evidence import Event
+from gripwright.harmony.key_events import Event
 from gripwright.theory.pitch import Note, simple_note
 from gripwright.theory.scale import Key
 

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
+from gripwright.harmony.letters import Letters, letters_among
 from gripwright.harmony.spelled import Context, Voice, hear
 from gripwright.harmony.table import Way, cluster_above, limit, terms, ways
 from gripwright.harmony.terms import context_cost, voicing_cost
@@ -25,7 +26,7 @@ from gripwright.theory.harte import harte_label
 from gripwright.theory.interval import Degree, note_at
 from gripwright.theory.pitch import Note
 from gripwright.theory.scale import Key
-from gripwright.theory.spelling import degree_note, note_in_key, root_note
+from gripwright.theory.spelling import degree_note, root_note
 from gripwright.theory.symbol import ChordSymbol
 
 
@@ -58,12 +59,14 @@ def readings(
     before: ChordSymbol | None = None,
     after: ChordSymbol | None = None,
     strict: bool = False,
+    letters: Letters | None = None,
 ) -> tuple[Reading, ...]:
     """Return the readings of a grip, best first; one cluster where no chord is defended.
 
     ``key`` and the chords ``before`` and ``after`` weigh in. ``strict`` keeps double
-    accidentals. Raises GripError for a grip with fewer than two sounding strings or one that
-    does not fit the neck.
+    accidentals. ``letters`` are those of the notes, where a whole succession has given them.
+    Raises GripError for a grip with fewer than two sounding strings or one that does not fit
+    the neck.
 
     >>> from gripwright.neck.grip import parse_grip
     >>> [reading.symbol.text for reading in readings(parse_grip("x32210"))][:2]
@@ -75,11 +78,14 @@ def readings(
             f"grip {grip.text!r} sounds {'one note' if sounds else 'no note'}, a chord needs two",
             field="grip", at=0, remedy="give at least two strings a fret",
         )  # fmt: skip
-    context = Context(key, before, after, strict)
     bass = bass_of(sounds)
     mask = 0
     for sound in sounds:
         mask |= 1 << (sound.midi - bass.midi) % 12
+    if letters is None and key is not None:
+        pcs = tuple(sorted({sound.midi % 12 for sound in sounds}))
+        letters = letters_among(pcs, key, before, after)
+    context = Context(key, before, after, strict, letters)
     ranked = _ranked(mask, sounds, bass, context)
     if not ranked:
         return (_cluster(mask, sounds, bass.midi % 12, context),)
@@ -208,14 +214,13 @@ def _as_cluster(
     mask: int, bass_pc: int, context: Context
 ) -> tuple[Note, dict[int, tuple[Note, Degree]], tuple[str, ...]]:
     """Return the letter of the bass, letters and degrees of all notes, and what is said of them."""
-    key = context.key
+    letters = context.letters
     content = tuple(PLAIN_DEGREES[above] for above in range(12) if mask >> above & 1)
-    bass = note_in_key(bass_pc, key, context.onward) if key else root_note(bass_pc, content)
+    bass = letters.best(bass_pc) if letters else root_note(bass_pc, content)
     told = {}
     for degree in content:
         pc = (bass_pc + degree.pc) % 12
-        letter = note_in_key(pc, key, context.onward) if key else degree_note(bass, degree)
-        told[pc] = (letter, degree)
+        told[pc] = (letters.best(pc) if letters else degree_note(bass, degree), degree)
     midi = tuple(bass_pc + degree.pc for degree in content)
     claim = Claim("grip.cluster", midi, (bass, content))
     return bass, told, true_sentences((claim,))

@@ -5,30 +5,33 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
+from gripwright.harmony.letters import Letters
 from gripwright.harmony.table import Form, Way
 from gripwright.harmony.tones import PLAIN_DEGREES
 from gripwright.harmony.why import Spelling
 from gripwright.theory.interval import Degree, note_at
 from gripwright.theory.pitch import Note, simple_note
 from gripwright.theory.scale import Key
-from gripwright.theory.spelling import NOWHERE, degree_note, note_in_key, odd, root_note
+from gripwright.theory.spelling import degree_note, names_of, odd, root_note
 from gripwright.theory.symbol import ChordSymbol
 
 _LEADING, _FLAT_SECOND = Degree(7), Degree(2, -1)
+_RAISED_FOURTH = 6  # fifths above the tonic
+SHARP_ROOT = 12.0  # log odds against a major third on a root sharper than that
+RESPELL = 1.5  # log odds: a note whose other name is so much likelier takes that name
 
 
 class Context(NamedTuple):
-    """Where a grip stands: its key and the chords before and after it, any of them unknown."""
+    """Where a grip stands: its key and the chords before and after it, any of them unknown.
+
+    ``letters`` are those that the key and the neighbours give its notes.
+    """
 
     key: Key | None = None
     before: ChordSymbol | None = None
     after: ChordSymbol | None = None
     strict: bool = False
-
-    @property
-    def onward(self) -> frozenset[int]:
-        """Return the pitch classes of the chord after."""
-        return self.after.pcs if self.after else NOWHERE
+    letters: Letters | None = None
 
 
 class Voice(NamedTuple):
@@ -80,22 +83,46 @@ def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
     """Return a note's spelling: letters that name the chord stay, others may take the key's."""
     if degree.number == 1:
         return root
-    key = None if degree in form.fixed else context.key
-    if key and form.quality.base == "dim7" and not context.strict:
-        return note_in_key((root.pc + degree.pc) % 12, key, context.onward)
-    return degree_note(root, degree, strict=context.strict, key=key, onward=context.onward)
+    note, letters = degree_note(root, degree, strict=context.strict), context.letters
+    if letters is None or context.strict or degree in form.fixed:
+        return note
+    if note.pc not in letters.odds:
+        return note
+    if form.quality.base == "dim7":
+        return note if context.after is None else letters.best(note.pc)
+    return letters.best(note.pc) if letters.surprise(note) >= RESPELL else note
 
 
 def _root(way: Way, bass_pc: int, context: Context, low: Degree | None) -> Note:
     """Return the root's spelling; a diminished seventh is spelled towards the next root."""
-    pc = (bass_pc + way.root) % 12
+    pc, letters = (bass_pc + way.root) % 12, context.letters
     if way.form.quality.base == "dim7":
+        if letters is not None and pc in letters.odds and not context.strict:
+            return letters.best(pc)
         if context.after is not None:
             for degree in (_LEADING, _FLAT_SECOND):
                 note = note_at(context.after.root, degree)
                 if note.pc == pc and abs(note.alter) < 2:
                     return note
-        if context.key and not context.strict:
-            return note_in_key(pc, context.key, context.onward)
+    if letters is not None:
+        return _root_among(pc, way.form, context)
     free = low if not context.strict else None
-    return root_note(pc, way.form.degrees.values(), context.key, context.onward, low=free)
+    return root_note(pc, way.form.degrees.values(), low=free)
+
+
+def _root_among(pc: int, form: Form, context: Context) -> Note:
+    """Return the name of a root whose chord agrees best with the letters of its notes.
+
+    A major third is seldom built on a root sharper than a raised fourth: it is D flat seven.
+    """
+    letters, key = context.letters, context.key
+    assert letters is not None and key is not None
+    major = 4 in form.degrees
+
+    def against(root: Note) -> tuple[float, int]:
+        notes = (note_at(root, degree) for degree in form.degrees.values())
+        sharp = major and root.fifths - key.tonic.fifths > _RAISED_FOURTH
+        cost = sum(letters.surprise(note) for note in notes) + (SHARP_ROOT if sharp else 0.0)
+        return cost, abs(root.alter)
+
+    return min(names_of(pc), key=against)

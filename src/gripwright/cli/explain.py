@@ -215,6 +215,7 @@ def _chord(chord: Explained) -> dict[str, Any]:
     return {
         "symbol": chord.symbol.text if chord.symbol else None,
         "harte": chord.symbol.harte if chord.symbol else "N",
+        "notes": [pitch.name for pitch in chord.notes],
         "key": chord.key.name,
         "numeral": chord.numeral,
         "function": chord.function,

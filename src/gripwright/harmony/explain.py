@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from gripwright.errors import InputError
@@ -19,13 +19,17 @@ from gripwright.harmony.scales_for import scales_at_rest, scales_for
 from gripwright.harmony.threads import Thread, threads_between, threads_between_grips
 from gripwright.neck.grip import Grip, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
+from gripwright.theory.pitch import Pitch
 from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol
 
 
 @dataclass(frozen=True, slots=True)
 class Explained:
-    """A chord explained; a silence (``symbol`` None) has a key and nothing else."""
+    """A chord explained; a silence (``symbol`` None) has a key and nothing else.
+
+    ``notes`` are what its grip sounds, bass side first, where the changes give a grip.
+    """
 
     symbol: ChordSymbol | None
     key: Key
@@ -33,6 +37,7 @@ class Explained:
     function: str | None = None
     scales: tuple[str, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    notes: tuple[Pitch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +95,18 @@ def explain_changes(
 ) -> Explanation:
     """Explain changes as they are given, their grips named first; raises like `explain`."""
     known = named(changes, key=key, neck=neck)
-    return explain(
+    told = explain(
         [change.symbol for change in known],
         [change.length for change in known],
         key,
         grips=[change.grip if change.symbol else None for change in known],
         neck=neck,
+    )
+    if not any(change.notes for change in known):
+        return told
+    chords = zip(told.chords, known, strict=True)
+    return replace(
+        told, chords=tuple(replace(chord, notes=change.notes) for chord, change in chords)
     )
 
 

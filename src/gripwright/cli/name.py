@@ -168,7 +168,7 @@ def _as_dict(reading: Reading) -> dict[str, Any]:
     """Return a reading as published; a cluster also tells its intervals above the bass."""
     return {
         **({} if reading.symbol else {"intervals": _intervals(reading)}),
-        "symbol": reading.symbol.text if reading.symbol else None,
+        "symbol": reading.text or None,
         "quality": reading.quality,
         "harte": reading.harte,
         "root": reading.root.name,

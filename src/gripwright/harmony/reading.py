@@ -8,18 +8,17 @@ reasons. docs/naming.md gives the whole sum.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
 from gripwright.harmony.letters import Letters, letters_among
-from gripwright.harmony.spelled import Context, Voice, hear
+from gripwright.harmony.spelled import Context, Voice, hear, misspelling
 from gripwright.harmony.table import Way, cluster_above, limit, terms, ways
 from gripwright.harmony.terms import context_cost, voicing_cost
 from gripwright.harmony.tones import PLAIN_DEGREES, Tone
-from gripwright.harmony.why import Heard, reasons
+from gripwright.harmony.why import Heard, about_bass, against, reasons
 from gripwright.neck.grip import Grip, Sounding, bass_of, soundings
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.harte import harte_label
@@ -30,14 +29,13 @@ from gripwright.theory.spelling import degree_note, root_note
 from gripwright.theory.symbol import ChordSymbol
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One way to hear a grip.
 
     ``symbol`` is None for a cluster, whose ``quality`` is ``cluster``; ``tones`` are bass side
     first; ``omits`` are degrees that the symbol claims and that do not sound; ``weight`` sums
     to 1 over the readings given together; ``harte`` is the label of what sounds, ``X`` for a
-    cluster.
+    cluster; ``text`` is the symbol in ASCII, empty for a cluster.
     """
 
     symbol: ChordSymbol | None
@@ -49,6 +47,7 @@ class Reading:
     why: tuple[str, ...]
     weight: float
     harte: str
+    text: str = ""
 
 
 def readings(
@@ -89,8 +88,8 @@ def readings(
     ranked = _ranked(mask, sounds, bass, context)
     if not ranked:
         return (_cluster(mask, sounds, bass.midi % 12, context),)
-    best = ranked[0][0]
-    kept = [(cost - best, way) for cost, way in ranked if cost - best <= limit("faint")]
+    best, faint = ranked[0][0], limit("faint")
+    kept = [(cost - best, way) for cost, way in ranked if cost - best <= faint]
     return _given(kept[: limit("most")], mask, sounds, bass.midi % 12, context)
 
 
@@ -102,23 +101,29 @@ def _given(
     context: Context,
 ) -> tuple[Reading, ...]:
     """Return the readings of ways whose costs count from the best."""
-    shares = [2 ** (-cost / limit("halving")) for cost, _ in kept]
+    halving = limit("halving")
+    shares = [2 ** (-cost / halving) for cost, _ in kept]
     total = sum(shares)
     pcs = [sound.midi % 12 for sound in sounds]
     given = []
-    for place, ((_, way), share) in enumerate(zip(kept, shares, strict=True)):
-        rival = kept[0 if place else 1][1] if len(kept) > 1 else None
-        count = pcs.count((bass_pc + way.root) % 12)
-        said = _say(way, bass_pc, mask, count, rival, context)
-        tones = tuple(
+    for place, (_, way) in enumerate(kept):
+        said = _say(way, bass_pc, mask, context)
+        one = said.voice
+        tones = [
             Tone(sound.string, sound.fret, sound.midi, *said.told[pc])
             for sound, pc in zip(sounds, pcs, strict=True)
-        )
-        one = said.voice
+        ]
+        if way.root:
+            why = (*_opening(way, bass_pc, mask, 1, context), *said.why)
+        else:
+            why = (*_opening(way, bass_pc, 1, pcs.count(bass_pc), context), *said.why)
+        if len(kept) > 1:
+            rival = kept[0 if place else 1][1]
+            why += _against(rival, bass_pc, mask, context) if rival.root != way.root else ()
         given.append(
             Reading(
-                said.symbol, one.form.text, one.root, one.bass, tones, one.form.omits, said.why,
-                share / total, said.harte,
+                said.symbol, one.form.text, one.root, one.bass, tuple(tones), one.form.omits, why,
+                shares[place] / total, said.harte, said.text,
             )
         )  # fmt: skip
     return tuple(given)
@@ -133,9 +138,13 @@ def _ranked(
         return []
     low, where = bass.midi % 12, (context.key, context.before, context.after)
     sums = [
-        (way.cost + voicing_cost(way, sounds, bass) + context_cost(way, low, *where), way)
+        (
+            way.cost + voicing_cost(way, sounds, bass) + context_cost(way, low, *where)
+            + misspelling(way, low, context),
+            way,
+        )
         for way in found
-    ]
+    ]  # fmt: skip
     return _given_once(sorted(sums, key=_sum))
 
 
@@ -160,39 +169,50 @@ class _Said(NamedTuple):
 
     voice: Voice
     symbol: ChordSymbol
+    text: str
     harte: str
     why: tuple[str, ...]
     told: dict[int, tuple[Note, Degree]]
 
 
 @lru_cache(maxsize=65536)
-def _say(
-    way: Way, bass_pc: int, mask: int, count: int, rival: Way | None, context: Context
-) -> _Said:
-    """Return symbol, label, letters and reasons of a way over notes.
+def _say(way: Way, bass_pc: int, mask: int, context: Context) -> _Said:
+    """Return symbol, label, letters and reasons of a way over a bass and what is above it.
 
-    The notes are a bass, the pitch classes above it and how often the root sounds: the claims
-    ask for no more, so that grips which differ in octaves share their reasons. ``rival`` is the
-    other way to compare with.
+    The claims ask for no more than pitch classes and the bass, so that grips which differ in
+    octaves share their reasons.
     """
     one, form = hear(way, bass_pc, context), way.form
-    pcs = [bass_pc + above for above in range(12) if mask >> above & 1]
-    midi = (*pcs, *(bass_pc + way.root for _ in range(count - 1)))
     symbol = ChordSymbol(
         one.root, form.quality, one.bass if one.bass != one.root and 0 in form.degrees else None
     )
     degree = form.degrees.get(-way.root % 12)
     low = one.bass if degree is None else note_at(one.root, degree)
-    claims = reasons(
-        _heard(one, midi),
-        rival=_heard(hear(rival, bass_pc, context), midi) if rival else None,
-        key=context.key,
-        before=context.before,
-        after=context.after,
-    )
-    told = {pc % 12: one.told(pc % 12) for pc in pcs}
+    midi = _notes(bass_pc, mask)
+    claims = reasons(_heard(one, midi), key=context.key, before=context.before, after=context.after)
+    told = {pc % 12: one.told(pc % 12) for pc in midi}
     label = harte_label(one.root, form.degrees.values(), low)
-    return _Said(one, symbol, label, true_sentences(claims), told)
+    return _Said(one, symbol, symbol.text, label, true_sentences(claims), told)
+
+
+@lru_cache(maxsize=65536)
+def _opening(way: Way, bass_pc: int, mask: int, count: int, context: Context) -> tuple[str, ...]:
+    """Return what is said of the bass, which sounds so many times, and of the root."""
+    midi = (bass_pc,) * (count - 1) + _notes(bass_pc, mask)
+    return true_sentences((about_bass(_heard(hear(way, bass_pc, context), midi)),))
+
+
+@lru_cache(maxsize=65536)
+def _against(rival: Way, bass_pc: int, mask: int, context: Context) -> tuple[str, ...]:
+    """Return what another way to hear the notes says."""
+    midi = _notes(bass_pc, mask)
+    return true_sentences(against(midi, _heard(hear(rival, bass_pc, context), midi)))
+
+
+@lru_cache(maxsize=32768)
+def _notes(bass_pc: int, mask: int) -> tuple[int, ...]:
+    """Return the pitch classes of a mask above a bass, in one octave."""
+    return tuple(bass_pc + above for above in range(12) if mask >> above & 1)
 
 
 def _heard(voice: Voice, midi: tuple[int, ...]) -> Heard:
@@ -221,6 +241,6 @@ def _as_cluster(
     for degree in content:
         pc = (bass_pc + degree.pc) % 12
         told[pc] = (letters.best(pc) if letters else degree_note(bass, degree), degree)
-    midi = tuple(bass_pc + degree.pc for degree in content)
+    midi = _notes(bass_pc, mask)
     claim = Claim("grip.cluster", midi, (bass, content))
     return bass, told, true_sentences((claim,))

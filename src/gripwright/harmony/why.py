@@ -61,17 +61,12 @@ class Heard(NamedTuple):
 def reasons(
     heard: Heard,
     *,
-    rival: Heard | None = None,
     key: Key | None = None,
     before: ChordSymbol | None = None,
     after: ChordSymbol | None = None,
 ) -> tuple[Claim, ...]:
-    """Return the claims to be made for and against a reading.
-
-    ``rival`` is the best reading, or the second for the best itself; ``before`` and ``after`` are
-    the chords beside it.
-    """
-    claims = [*_about_notes(heard), *_about_rivals(heard, rival)]
+    """Return the claims to be made of a reading's notes, its key and the chords beside it."""
+    claims = [*_about_notes(heard)]
     if key is not None:
         claims.append(Claim("grip.in-key", heard.midi, (heard.root, key)))
     if before is not None:
@@ -82,7 +77,6 @@ def reasons(
 
 
 def _about_notes(heard: Heard) -> Iterator[Claim]:
-    yield _about_bass(heard)
     yield from _about_third(heard)
     yield from _about_fifth(heard)
     yield from _about_tensions(heard)
@@ -93,7 +87,11 @@ def _about_notes(heard: Heard) -> Iterator[Claim]:
         yield Claim("grip.even", heard.midi, (heard.root,))
 
 
-def _about_bass(heard: Heard) -> Claim:
+def about_bass(heard: Heard) -> Claim:
+    """Return what is to be said first: what the bass is, and whether a root sounds.
+
+    Only a root in the bass is counted; else any notes with the same pitch classes will do.
+    """
     midi, root, bass = heard.midi, heard.root, heard.bass
     if heard.slash:
         upper = tuple(note for note in heard.spelled.values() if note != root)
@@ -147,11 +145,12 @@ def _about_tensions(heard: Heard) -> Iterator[Claim]:
                 yield Claim("grip.added", heard.midi, (heard.root, note, degree))
 
 
-def _about_rivals(heard: Heard, rival: Heard | None) -> Iterator[Claim]:
-    if rival is None or rival.root.pc == heard.root.pc or rival.slash or not rival.get("1"):
-        return
+def against(midi: tuple[int, ...], rival: Heard) -> tuple[Claim, ...]:
+    """Return what another reading says against one with another root, if anything."""
+    if rival.slash or not rival.get("1"):
+        return ()
     kind = "grip.rival" if rival.bass.pc != rival.root.pc else "grip.rival-in-bass"
-    yield Claim(kind, heard.midi, (rival.root, tuple(rival.spelled.items())))
+    return (Claim(kind, midi, (rival.root, tuple(rival.spelled.items()))),)
 
 
 def _about_before(heard: Heard, before: ChordSymbol) -> Iterator[Claim]:

@@ -9,15 +9,17 @@ from gripwright.harmony.letters import Letters
 from gripwright.harmony.table import Form, Way
 from gripwright.harmony.tones import PLAIN_DEGREES
 from gripwright.harmony.why import Spelling
-from gripwright.theory.interval import Degree, note_at
+from gripwright.theory.interval import Degree, degrees, note_at
 from gripwright.theory.pitch import Note, simple_note
 from gripwright.theory.scale import Key
 from gripwright.theory.spelling import degree_note, names_of, odd, root_note
 from gripwright.theory.symbol import ChordSymbol
 
 _LEADING, _FLAT_SECOND = Degree(7), Degree(2, -1)
+_DIMINISHED = degrees("1 b3 b5 bb7")
 _RAISED_FOURTH = 6  # fifths above the tonic
 SHARP_ROOT = 12.0  # log odds against a major third on a root sharper than that
+MISSPELT = 40  # points against a diminished seventh whose letters are another's
 RESPELL = 1.5  # log odds: a note whose other name is so much likelier takes that name
 
 
@@ -86,10 +88,8 @@ def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
     note, letters = degree_note(root, degree, strict=context.strict), context.letters
     if letters is None or context.strict or degree in form.fixed:
         return note
-    if note.pc not in letters.odds:
+    if note.pc not in letters.odds or form.quality.base == "dim7":
         return note
-    if form.quality.base == "dim7":
-        return note if context.after is None else letters.best(note.pc)
     return letters.best(note.pc) if letters.surprise(note) >= RESPELL else note
 
 
@@ -126,3 +126,26 @@ def _root_among(pc: int, form: Form, context: Context) -> Note:
         return cost, abs(root.alter)
 
     return min(names_of(pc), key=against)
+
+
+def misspelling(way: Way, bass_pc: int, context: Context) -> int:
+    """Return what speaks against a diminished seventh's root in points: letters it has not.
+
+    Where the next chord is known, the letters show which of its notes is the leading tone, if
+    they stand in thirds above one of them.
+    """
+    letters = context.letters
+    if letters is None or context.after is None or way.form.quality.base != "dim7":
+        return 0
+    pc = (bass_pc + way.root) % 12
+    fits = [_in_thirds(letters, (pc + third) % 12) for third in (0, 3, 6, 9)]
+    return MISSPELT if any(fits) and not fits[0] else 0
+
+
+def _in_thirds(letters: Letters, pc: int) -> bool:
+    """Return whether the letters of a diminished seventh are minor thirds above a root."""
+    if pc not in letters.odds:
+        return False
+    root = letters.best(pc)
+    notes = (degree_note(root, degree) for degree in _DIMINISHED)
+    return all(letters.surprise(note) == 0 for note in notes)

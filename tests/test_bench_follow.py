@@ -74,3 +74,20 @@ def test_a_proof_brings_its_text_into_the_window(page: Page, folder: Path) -> No
     page.locator(".findings .wrong").wait_for()
     page.get_by_role("link", name="Changes").click()
     until(page, "document.querySelector('textarea').value.includes('F#m')")
+
+
+def test_a_change_of_ones_own_is_not_taken_for_anothers(page: Page, folder: Path) -> None:
+    """The disk tells of a change before its answer is there; what is done next waits its turn."""
+
+    def late(route: Route) -> None:
+        answer = route.fetch()
+        page.wait_for_timeout(1500)
+        route.fulfill(response=answer)
+
+    page.route("**/api/intent", late, times=1)
+    page.locator(".chart .chord").first.click()
+    page.keyboard.press("b")
+    page.keyboard.press("b")
+    until(page, "document.querySelectorAll('.bar').length === 4")
+    assert (folder / "one.md").read_text("utf-8").count("rest") == 2
+    assert page.locator(".quarrel").count() == 0

@@ -5,6 +5,7 @@ import * as api from "./api.js";
 import { fits, keep, release, waiting, wordsOf } from "./kept.js";
 import { differences, rebased, rebasedHistory } from "./patch.js";
 import { lesson, notice, selected, tell } from "./state.js";
+import { inTurn } from "./turn.js";
 
 /** @typedef {import("./patch.js").Patch} Patch */
 /** @typedef {"made" | "kept" | "apart" | "refused"} Outcome */
@@ -13,8 +14,6 @@ import { lesson, notice, selected, tell } from "./state.js";
 export const saving = signal(false);
 export const depth = signal({ undo: 0, redo: 0 });
 const past = { done: /** @type {Patch[]} */ ([]), undone: /** @type {Patch[]} */ ([]) };
-/** @type {Promise<unknown>} */
-let queue = Promise.resolve();
 /** @type {any} */
 let ours = null;
 /** @type {any} */
@@ -37,13 +36,6 @@ effect(() => {
   }
   count();
 });
-
-/** Changes go one after another. @template T @param {() => Promise<T>} work @returns {Promise<T>} */
-export function inTurn(work) {
-  const turn = queue.then(work);
-  queue = turn.catch(() => {});
-  return turn;
-}
 
 /**
  * Send a change to the bench and show what came of it; what takes it back is remembered.

@@ -1,10 +1,11 @@
 // The bench is back, or the teacher has chosen: what was kept is written.
 import * as api from "./api.js";
 import { settle } from "./draft.js";
-import { inTurn, send } from "./edits.js";
+import { send } from "./edits.js";
 import { apart, kept, release, setApart, waiting } from "./kept.js";
 import { differences, quarrel, rebased } from "./patch.js";
 import { lesson, notice, refreshOnEvent, tell } from "./state.js";
+import { inTurn } from "./turn.js";
 
 /** @typedef {import("./kept.js").Kept} Kept */
 

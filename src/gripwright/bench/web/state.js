@@ -2,6 +2,7 @@
 import { batch, computed, signal } from "./vendor/signals.js";
 import * as api from "./api.js";
 import { gripText, readGrip, STANDARD, tuningMidi } from "./music.js";
+import { inTurn } from "./turn.js";
 import { go, place } from "./url.js";
 
 /** @typedef {{symbol: string, runs: {text: string, raised: boolean}[], harte: string, root: string, bass: string, quality?: string, tones: {string: number, fret: number, midi?: number, note: string, degree: string, place?: string}[], omits: string[], why: string[], weight: number}} Reading */
@@ -121,7 +122,7 @@ export function refreshOnEvent(event) {
   const open = lesson.peek();
   const missed = event.kind === "hello" || event.kind === "reload";
   const changed = event.kind === "changed" && event.path === open?.path && event.sha256 !== open?.sha256;
-  if (open && (missed || changed)) void followDisk(open.path);
+  if (open && (missed || changed)) void inTurn(async () => { if (missed || lesson.peek()?.sha256 !== event.sha256) await followDisk(open.path); });
 }
 
 /**
@@ -135,7 +136,7 @@ export async function aboutLesson(question, more) {
     const answer = path ? await api.post(question, { path, ...more }) : null;
     if (!answer || lesson.peek()?.path !== path) return null;
     if (answer.sha256 === lesson.peek().sha256) return answer;
-    await followDisk(path);
+    await inTurn(() => followDisk(path));
   }
 }
 

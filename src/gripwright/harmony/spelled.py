@@ -131,15 +131,14 @@ def _root_among(pc: int, form: Form, context: Context) -> Note:
 def misspelling(way: Way, bass_pc: int, context: Context) -> int:
     """Return what speaks against a diminished seventh's root in points: letters it has not.
 
-    Where the next chord is known, the letters show which of its notes is the leading tone, if
-    they stand in thirds above one of them.
+    Its root is the leading tone of the next chord, if the letters are thirds above that.
     """
-    letters = context.letters
-    if letters is None or context.after is None or way.form.quality.base != "dim7":
+    letters, after = context.letters, context.after
+    if letters is None or after is None or way.form.quality.base != "dim7":
         return 0
-    pc = (bass_pc + way.root) % 12
-    fits = [_in_thirds(letters, (pc + third) % 12) for third in (0, 3, 6, 9)]
-    return MISSPELT if any(fits) and not fits[0] else 0
+    leading = (after.root.pc - 1) % 12
+    other = leading != (bass_pc + way.root) % 12
+    return MISSPELT if other and _in_thirds(letters, leading) else 0
 
 
 def _in_thirds(letters: Letters, pc: int) -> bool:

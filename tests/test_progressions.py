@@ -19,22 +19,22 @@ from gripwright.theory.symbol import parse_symbol
 # Changes with [key]; what is told, at the chord's index from 0; what is told nowhere.
 TABLE = """
 Dm7 G7 Cmaj7 | 0 two-five-one | borrowed secondary-dominant turnaround
-Dm7b5 G7(b9) Cm6 | 0 two-five-one, 1 leading-note, 2 variable-degree | borrowed altered-dominant
-Dm7b5 G7alt Cm(maj7) | 0 two-five-one, 1 altered-dominant | borrowed
+Dm7b5 G7(b9) Cm6 [C minor] | 0 two-five-one, 2 variable-degree | borrowed altered-dominant
+Dm7b5 G7alt Cm(maj7) [C minor] | 0 two-five-one, 1 altered-dominant | borrowed
 Dm7b5 G7(b9) Cmaj7 [C major] | 0 borrowed, 0 two-five-one, 1 altered-dominant | picardy
-Em7 A7 Dm7 G7 Cmaj7 | 0 turnaround, 0 two-five-one, 1 secondary-dominant | circle deceptive
-Cmaj7 A7 Dm7 G7 Cmaj7 | 0 turnaround, 1 secondary-dominant | dominant-chain
-Cmaj7 Eb7 D7 Db7 Cmaj7 | 1 dominant-chain, 1 tritone-substitute | parallel borrowed
-Cmaj7 Ebmaj7 Abmaj7 Dbmaj7 Cmaj7 | 0 turnaround, 0 constant-structure | parallel thirds-cycle
+Em7 A7 Dm7 G7 Cmaj7 [C major] | 0 turnaround, 1 secondary-dominant | circle deceptive
+Cmaj7 A7 Dm7 G7 Cmaj7 [C major] | 0 turnaround, 1 secondary-dominant | dominant-chain
+Cmaj7 Eb7 D7 Db7 Cmaj7 [C major] | 1 dominant-chain, 1 tritone-substitute | parallel borrowed
+Cmaj7 Ebmaj7 Abmaj7 Dbmaj7 Cmaj7 [C major] | 0 turnaround, 0 constant-structure | parallel
 C E7 A7 D7 G7 C [C major] | 1 dominant-chain, 1 secondary-dominant | turnaround parallel
-Cmaj7 Fm7 Bb7 Cmaj7 | 1 borrowed, 2 backdoor | two-five-unresolved secondary-dominant
-Dm7 Db7 Cmaj7 | 0 two-sub-one, 1 tritone-substitute | borrowed neapolitan augmented-sixth
-Em7 Eb7 Dm7 Db7 Cmaj7 | 0 turnaround, 1 tritone-substitute, 3 tritone-substitute | parallel
+Cmaj7 Fm7 Bb7 Cmaj7 [C major] | 1 borrowed, 2 backdoor | two-five-unresolved secondary-dominant
+Dm7 Db7 Cmaj7 [C major] | 0 two-sub-one, 1 tritone-substitute | borrowed neapolitan
+Em7 Eb7 Dm7 Db7 Cmaj7 [C major] | 0 turnaround, 1 tritone-substitute | parallel
 Dm7 Abm7 Db7 Cmaj7 [C major] | 1 two-five-unresolved, 2 tritone-substitute | borrowed
 C Am7 D7 Dm7 G7 C [C major] | 1 two-five-unresolved, 3 two-five-one | borrowed
-Bmaj7 D7 Gmaj7 Bb7 Ebmaj7 F#7 Bmaj7 | 0 thirds-cycle, 1 secondary-dominant | borrowed parallel
+Bmaj7 D7 Gmaj7 Bb7 Ebmaj7 F#7 Bmaj7 [B major] | 0 thirds-cycle, 1 secondary-dominant | borrowed parallel
 C E Ab C [C major] | 0 thirds-cycle | chromatic-mediant borrowed secondary-dominant
-Cmaj7 Ebmaj7 Gbmaj7 Amaj7 Cmaj7 | 0 parallel | chromatic-mediant borrowed constant-structure
+Cmaj7 Ebmaj7 Gbmaj7 Amaj7 Cmaj7 [C major] | 0 parallel | chromatic-mediant borrowed constant-structure
 Dmaj7 Cmaj7 Bbmaj7 Abmaj7 [D major] | 0 parallel | borrowed chromatic-mediant
 Cmaj7 Abmaj7 Bmaj7 Dmaj7 Dbmaj7 Cmaj7 [C major] | 0 constant-structure | borrowed
 Dm7 Ebm7 Dm7 [D dorian] | 1 side-step | borrowed parallel
@@ -58,9 +58,9 @@ Em7 Ebdim7 Dm7 G7 C [C major] | 1 passing-diminished | common-tone-diminished se
 C Cdim7 C [C major] | 1 common-tone-diminished | passing-diminished borrowed
 C Bdim7 C [C major] | 1 borrowed | common-tone-diminished passing-diminished
 Am G#dim7 Am [A minor] | 1 leading-note | passing-diminished borrowed
-Cm Fm Db/F G7 Cm | 2 neapolitan | borrowed tritone-substitute
-Cm Db/F Cm/G G7 Cm | 1 neapolitan, 2 six-four | tritone-substitute
-Cm Ab7 G Cm | 1 augmented-sixth | tritone-substitute secondary-dominant
+Cm Fm Db/F G7 Cm [C minor] | 2 neapolitan | borrowed tritone-substitute
+Cm Db/F Cm/G G7 Cm [C minor] | 1 neapolitan, 2 six-four | tritone-substitute
+Cm Ab7 G Cm [C minor] | 1 augmented-sixth | tritone-substitute secondary-dominant
 Cm Ab7(no5) G Cm [C minor] | 1 augmented-sixth | tritone-substitute
 Cm D7(b5)/Ab G Cm [C minor] | 1 augmented-sixth | secondary-dominant tritone-substitute
 C Ab7 C/G G7 C [C major] | 1 augmented-sixth, 2 six-four | tritone-substitute borrowed
@@ -76,18 +76,18 @@ Am G F E [A minor] | 0 andalusian | lament parallel borrowed
 Am G F E [E phrygian] | 0 andalusian, 3 phrygian-major | picardy borrowed
 Cm Cm/Bb Ab G [C minor] | 0 lament | andalusian bass-line
 C C/E F F#dim7 C/G [C major] | 1 bass-line, 3 passing-diminished | lament
-C G/B Am7 C/G F C/E Dm7 G7 C | 0 bass-line, 3 passing-six-four | pedal six-four
+C G/B Am7 C/G F C/E Dm7 G7 C [C major] | 0 bass-line, 3 passing-six-four | pedal six-four
 C F C/G G7 C [C major] | 2 six-four | passing-six-four pedal
 C Eb C [C major] | 1 chromatic-mediant, 1 borrowed | parallel
 Dm7 G Dm7 G Dm7 G | 1 mode-colour | borrowed two-five-one two-five-unresolved
 G F C G F C G | 1 mode-colour, 1 double-plagal | borrowed
 Em F Em F Em | 1 mode-colour | neapolitan borrowed side-step
-Cmaj7(#11) D7/C Cmaj7(#11) | 0 mode-colour, 0 pedal | secondary-dominant borrowed
-Dsus4 D Gsus4 G | 0 suspension-resolves, 2 suspension-resolves | suspension-stays borrowed
+Cmaj7(#11) D7/C Cmaj7(#11) [C lydian] | 0 mode-colour, 0 pedal | secondary-dominant borrowed
+Dsus4 D Gsus4 G [C major] | 0 suspension-resolves, 2 suspension-resolves | suspension-stays borrowed
 Dm7 G7sus4 C [C major] | 1 suspension-stays | suspension-resolves two-five-one
-Am Dm G C F Bdim E Am | 0 circle | dominant-chain turnaround
-C Am F G C Am F G | | line-through turnaround deceptive plagal
-C G Am F C G Am F | | plagal deceptive line-through
+Am Dm G C F Bdim E Am [A minor] | 0 circle | dominant-chain turnaround
+C Am F G C Am F G [C major] | | line-through turnaround deceptive plagal
+C G Am F C G Am F [C major] | | plagal deceptive line-through
 """
 ROWS = [tuple(cell.strip() for cell in line.split("|")) for line in TABLE.strip().splitlines()]
 

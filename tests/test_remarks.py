@@ -13,7 +13,7 @@ from gripwright.harmony import claims_changes
 from gripwright.harmony.claims import Claim, holds, sentence
 from gripwright.harmony.explain import explain
 from gripwright.harmony.facts import facts_of
-from gripwright.harmony.remarks import MOMENTS, RUNS
+from gripwright.harmony.remarks import NEXT, ONWARD, RUNS
 from gripwright.harmony.remarks.passage import Place, Stop
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import STANDARD_NECK
@@ -87,6 +87,9 @@ CASES = [
     ("two-five", "C7 F7 C7 Gm7 C7 F7 C7", "C major", 3),
     ("parallel", "Cmaj7 Ebmaj7 Gbmaj7 Amaj7 Cmaj7", "C major", 0),
     ("two-five-one", "Dm7 G7sus4 G7 G7(b9) Cmaj7", "C major", 0),
+    ("secondary-dominant", "A C#/E# C#7 F#m", "A major", 1),
+    ("secondary-dominant", "C A A7 Dm", "C major", 1),
+    ("tritone-substitute", "Dm7 Db7 Db9 Cmaj7", "C major", 1),
     ("circle", "Am Dm G C F Bdim E Am", "A minor", 0),
     ("lament", "Cm Cm/Bb Ab G", "C minor", 0),
     ("lament", "Cm G/B Cm7/Bb F/A Fm/Ab G7", "C minor", 0),
@@ -193,7 +196,7 @@ def claims_in(changes: str, key: str) -> list[Claim]:
     """Return all that the finders propose for changes in one key."""
     places = [Place(facts_of(parse_symbol(w)), parse_key(key)) for w in changes.split()]
     around = zip([None, *places], places, [*places[1:], None], strict=False)
-    found = [claim for three in around for moments in MOMENTS for claim in moments(*three)]
+    found = [claim for three in around for moments in (*NEXT, *ONWARD) for claim in moments(*three)]
     stops = [Stop(index, place) for index, place in enumerate(places)]
     return found + [claim for runs in RUNS for _, claim in runs(stops)]
 
@@ -260,20 +263,28 @@ def test_every_sentence_can_be_said(changes: list[str]) -> None:
             assert "#" not in remark.text and "None" not in remark.text
 
 
+def in_keys(*stretches: tuple[str, str]) -> list[str]:
+    """Return the kinds told of stretches, each in its key."""
+    keys = [parse_key(key) for changes, key in stretches for _ in changes.split()]
+    symbols = [parse_symbol(word) for changes, _ in stretches for word in changes.split()]
+    told = explain(symbols, key=keys)
+    return [remark.kind for chord in told.chords for remark in chord.remarks]
+
+
 def test_a_modulation_is_told_at_the_new_key() -> None:
     """By pivot where a chord belongs to both keys, directly where none does."""
-    pivot = "C F G7 C " * 3 + "Am D G D7 G C D7 G " * 4
-    found = [kind for told in explain_kinds(pivot) for kind in told]
+    found = in_keys(("C F G7 C Am", "C major"), ("D G D7 G", "G major"))
     assert found.count("pivot") == 1 and "direct" not in found
-    direct = "C F G7 C C F G7 C F# B C#7 F# F# B C#7 F#"
-    found = [kind for told in explain_kinds(direct) for kind in told]
+    found = in_keys(("C F G7 C", "C major"), ("F# B C#7 F#", "F# major"))
     assert found.count("direct") == 1 and "pivot" not in found
 
 
-def explain_kinds(changes: str) -> list[list[str]]:
-    """Return the kinds told at each chord, keys found."""
-    told = explain([parse_symbol(word) for word in changes.split()])
-    return [[remark.kind for remark in chord.remarks] for chord in told.chords]
+def test_a_pivot_has_its_numeral_in_both_keys() -> None:
+    """A minor is six in C and two in G; a false numeral is found out."""
+    keys = (parse_key("C major"), parse_key("G major"))
+    claim = Claim("changes.pivot", (parse_symbol("Am"),), (*keys, "vi", "ii"))
+    assert holds(claim) and sentence(claim).endswith("which belongs to both as vi and ii")
+    assert not holds(Claim("changes.pivot", (parse_symbol("Am"),), (*keys, "vi", "iii")))
 
 
 def test_a_shape_that_moves_is_told_of_grips() -> None:

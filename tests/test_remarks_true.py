@@ -63,6 +63,11 @@ def apart(one: int, two: int) -> int:
     return min((one - two) % 12, (two - one) % 12)
 
 
+def onward(at: Window) -> ChordSymbol:
+    """Return the next chord on another root."""
+    return next(c for c in at if c.root.pc != at[0].root.pc)
+
+
 def diatonic(match: re.Match[str], at: Window) -> bool:
     """Every note of the chord is in the key."""
     scale = {note.pc for note in parse_key(plain(match[2])).notes}
@@ -79,26 +84,26 @@ def borrowed(match: re.Match[str], at: Window) -> bool:
 def applied(match: re.Match[str], at: Window) -> bool:
     """The root falls a fifth to the next chord, from a major third."""
     major = (at[0].root.pc + 4) % 12 in at[0].pcs
-    return chord(match[2]) == at[1] and fall(at[0], at[1]) == 7 and major
+    return chord(match[2]) == onward(at) and fall(at[0], onward(at)) == 7 and major
 
 
 def led(match: re.Match[str], at: Window) -> bool:
     """The root rises a half step to the next chord."""
-    return chord(match[2]) == at[1] and fall(at[0], at[1]) == 11
+    return chord(match[2]) == onward(at) and fall(at[0], onward(at)) == 11
 
 
 def substitute(match: re.Match[str], at: Window) -> bool:
     """Both notes are in both chords, a tritone apart, and the root falls a half step."""
     pair = {parse_note(plain(match[3])).pc, parse_note(plain(match[4])).pc}
     own = pair <= at[0].pcs and pair <= chord(match[2]).pcs
-    return own and apart(*pair) == 6 and fall(at[0], at[1]) == 1
+    return own and apart(*pair) == 6 and fall(at[0], onward(at)) == 1
 
 
 def altered(match: re.Match[str], at: Window) -> bool:
     """Each note is in the chord and a half step from one of the next."""
     named = notes(match[2])
-    near = all(any(apart(pc, other) == 1 for other in at[1].pcs) for pc in named)
-    return set(named) <= at[0].pcs and near and fall(at[0], at[1]) == 7
+    near = all(any(apart(pc, other) == 1 for other in onward(at).pcs) for pc in named)
+    return set(named) <= at[0].pcs and near and fall(at[0], onward(at)) == 7
 
 
 def creeping(match: re.Match[str], at: Window) -> bool:
@@ -124,7 +129,7 @@ def sixth(match: re.Match[str], at: Window) -> bool:
     """Both notes are in the chord and lie a half step from their goal, on either side."""
     low, high, goal = (parse_note(plain(name)).pc for name in match.groups()[1:])
     opens = (low - goal) % 12 == 1 and (goal - high) % 12 == 1
-    return opens and {low, high} <= at[0].pcs and at[1].bass_note.pc == goal
+    return opens and {low, high} <= at[0].pcs and onward(at).bass_note.pc == goal
 
 
 def resolved(match: re.Match[str], at: Window) -> bool:

@@ -180,7 +180,7 @@ def _heard(grip: Grip, neck: Neck) -> tuple[int, ...]:
 
 
 def _following(facts: Sequence[Facts | None]) -> list[Facts | None]:
-    """Return for each chord the next one that differs in root or class."""
+    """Return for each chord the next one on another root."""
     after: list[Facts | None] = [None] * len(facts)
     goal: Facts | None = None
     last: Facts | None = None
@@ -188,7 +188,7 @@ def _following(facts: Sequence[Facts | None]) -> list[Facts | None]:
         chord = facts[index]
         if chord is None:
             continue
-        if last is not None and (last.root, last.kind) != (chord.root, chord.kind):
+        if last is not None and last.root != chord.root:
             goal = last
         after[index], last = goal, chord
     return after

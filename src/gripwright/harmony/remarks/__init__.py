@@ -30,9 +30,13 @@ from gripwright.harmony.remarks import (
 )
 from gripwright.harmony.remarks.passage import Moments, Place, Runs, Stop
 
-MOMENTS: tuple[Moments, ...] = (
-    modulation.moments, diatonic.moments, applied.moments, substitute.moments,
-    chromatic.moments, cadence.moments, blues.moments, suspension.moments,
+# Seen with the very next chord, and with the next one on another root.
+NEXT: tuple[Moments, ...] = (
+    modulation.moments, applied.tense_moments, chromatic.moments, cadence.moments,
+    suspension.moments,
+)  # fmt: skip
+ONWARD: tuple[Moments, ...] = (
+    diatonic.moments, applied.moments, substitute.moments, blues.moments,
 )  # fmt: skip
 RUNS: tuple[Runs, ...] = (
     formula.runs, close.runs, pedal.runs, pedal.top_runs, line.runs, line.through_runs,
@@ -46,6 +50,7 @@ _INSTEAD: dict[str, frozenset[str]] = {
     "tritone-substitute": frozenset({"borrowed", *_OPEN}),
     "augmented-sixth": frozenset({"borrowed", "secondary-dominant", *_OPEN}),
     "neapolitan": frozenset({"borrowed"}),
+    "picardy": frozenset({"borrowed"}),
     "common-tone-diminished": frozenset({"borrowed"}),
     "passing-diminished": frozenset({"borrowed"}),
     "side-step": frozenset({"borrowed"}),
@@ -99,8 +104,9 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
     roots = {stop.chord.root for stop in stops}
     told: dict[int, tuple[Remark, ...]] = {}
     places = [None, *(stop.place for stop in stops), None]
+    onward = _onward(stops)
     for position, stop in enumerate(stops):
-        remarks = _at(places[position], stop.place, places[position + 2])
+        remarks = _at(places[position], stop.place, places[position + 2], onward[position])
         if position in hidden:
             remarks = tuple(one for one in remarks if one.kind not in hidden[position])
         if any(one.kind in _EXPECTING for one in remarks):
@@ -111,6 +117,16 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
         if not any(other.covers(one.kind, one.start, one.end) for other in strong):
             told[stops[one.start].index] += (_remark(one.claim),)
     return told
+
+
+def _onward(stops: Sequence[Stop]) -> list[Place | None]:
+    """Return for each stop the place of the next chord on another root."""
+    found: list[Place | None] = [None] * len(stops)
+    for at in range(len(stops) - 2, -1, -1):
+        following = stops[at + 1]
+        same = following.chord.root == stops[at].chord.root
+        found[at] = found[at + 1] if same else following.place
+    return found
 
 
 def _hidden(stretches: Iterable[_Stretch], stops: Sequence[Stop]) -> dict[int, set[str]]:
@@ -156,8 +172,14 @@ def _leads(one: _Stretch, stops: Sequence[Stop]) -> bool:
 
 
 @lru_cache(maxsize=16384)
-def _at(before: Place | None, here: Place, after: Place | None) -> tuple[Remark, ...]:
-    told = _told(claim for moments in MOMENTS for claim in moments(before, here, after))
+def _at(
+    before: Place | None, here: Place, after: Place | None, onward: Place | None
+) -> tuple[Remark, ...]:
+    claims = (
+        *(claim for moments in NEXT for claim in moments(before, here, after)),
+        *(claim for moments in ONWARD for claim in moments(before, here, onward)),
+    )
+    told = _told(claims)
     out = frozenset(itertools.chain.from_iterable(_INSTEAD.get(remark.kind, ()) for remark in told))
     return tuple(remark for remark in told if remark.kind not in out)
 

@@ -19,7 +19,7 @@ _ROOT = re.compile(r"[b#]*[IViv]+")
 
 
 def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
-    """Tell what a chord is applied to, whether it goes there, and what leans."""
+    """Tell what a chord is applied to, and whether it goes there."""
     if after is None or here.rests:
         return
     applied = applied_to(here.chord, here.key, after.chord)
@@ -31,8 +31,6 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     elif _leads_abroad(here, after):
         args = (here.key, root_numeral(after.chord, here.key), after.chord.root)
         yield Claim("changes.secondary-dominant", symbols, args)
-    if here.chord.kind in ("7", "aug") and _falls(here, after):
-        yield from _altered(here, after)
 
 
 def root_numeral(chord: Facts, key: Key) -> str:
@@ -40,6 +38,13 @@ def root_numeral(chord: Facts, key: Key) -> str:
     found = _ROOT.match(numeral(chord, key))
     assert found
     return found[0]
+
+
+def tense_moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
+    """Tell the altered notes of a dominant that goes on at once."""
+    tense = here.chord.kind in ("7", "aug") and not here.rests
+    if after is not None and tense and _falls(here, after):
+        yield from _altered(here, after)
 
 
 def _sinks(here: Place, after: Place) -> bool:

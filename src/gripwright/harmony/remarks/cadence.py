@@ -15,6 +15,8 @@ _MAJOR_SIDE = ("major", "mixolydian", "lydian")
 def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
     """Tell how a chord closes, or avoids to."""
     if after is None:
+        if here.degree == 0 and here.chord.kind == "maj" and here.key.mode == "minor":
+            yield Claim("changes.picardy", (here.chord.symbol,), (here.key,))
         return
     symbols = (here.chord.symbol, after.chord.symbol)
     if is_cadential(here.chord, here.key, after.chord) and not _on_dominant(before, here):

@@ -31,8 +31,6 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
         yield Claim("changes.leading-note", (chord.symbol,), (key,))
     elif here.degree == 0 and outside == {(key.tonic.pc + 4) % 12} and key.mode == "phrygian":
         yield Claim("changes.phrygian-major", (chord.symbol,), (key,))
-    elif after is None and here.degree == 0 and chord.kind == "maj" and key.mode == "minor":
-        yield Claim("changes.picardy", (chord.symbol,), (key,))
     elif _is_melodic(here, outside):
         yield Claim("changes.variable-degree", (chord.symbol,), (key,))
     elif chord.kind not in ("aug", "other") and not _leads(here, after):

@@ -167,6 +167,29 @@ def test_6_a_chord_of_the_take_is_moved_by_hand(page: Page) -> None:
     page.get_by_text("set by hand").wait_for()
 
 
+def test_6_a_boundary_of_the_take_is_dragged(page: Page) -> None:
+    """A chord's start follows the pointer on the waveform; Escape puts it back, a drop keeps it."""
+    field, wave = page.locator(".events input").nth(2), page.locator(".wave")
+    wave.scroll_into_view_if_needed()
+    box, start = wave.bounding_box(), float(field.input_value())
+    assert box
+    seconds = float(page.locator(".tools .small").nth(1).input_value())
+    x, y = box["x"] + box["width"] * start / seconds, box["y"] + 100
+    for ends_with, moved in (("Escape", 0), ("drop", 1)):
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x + 20, y, steps=3)
+        until(page, f"document.querySelectorAll('.events input')[2].value !== '{start:.2f}'")
+        if ends_with == "Escape":
+            page.keyboard.press("Escape")
+            until(page, f"document.querySelectorAll('.events input')[2].value === '{start:.2f}'")
+        page.mouse.up()
+        by_hand = "[...document.querySelectorAll('.events tr')].slice(3, 4)"
+        until(
+            page, f"{by_hand}.filter((row) => row.innerText.includes('by hand')).length === {moved}"
+        )
+
+
 def test_7_a_span_is_slowed_and_heard(page: Page) -> None:
     """What sounds in the first bar names C; the loop at half speed starts without trouble."""
     page.locator(".tools .small").nth(0).fill("1.0")

@@ -46,9 +46,9 @@ function hear(found) {
 /** @param {{found: any}} props */
 function Found({ found }) {
   const level = ["easy", "fair", "demanding", "hard"][Math.min(3, Math.floor(found.effort * 4))];
-  return html`<li><button type="button" class="found" onClick=${() => hear(found)} aria-label=${`${found.grip}, ${level}. ${found.words ?? ""}`}>
+  return html`<li><button type="button" class="found" onClick=${() => hear(found)}>
     ${found.svg ? html`<${Drawing} svg=${found.svg} />` : null}
-    <span class="grip-text">${found.grip}</span><span class="share">${level}</span></button>
+    <span class="grip-text">${found.grip}</span><span class="share">${level}</span><span class="spoken">${found.words ?? ""}</span></button>
     ${place.value.lesson ? html`<button type="button" class="quiet" onClick=${() => putGrip(wanted.value.trim(), found.grip)}>Into the chart</button>` : null}</li>`;
 }
 

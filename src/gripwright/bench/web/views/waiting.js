@@ -44,8 +44,8 @@ function Quarrel({ change }) {
   const both = sides(change);
   const here = lesson.value?.path === change.path;
   return html`<div class="notice wrong quarrel" role="alert"><div><p><strong>Changed elsewhere.</strong> ${here ? "This lesson" : change.path} was changed elsewhere before your change was written. The file is shown as it is now.</p>
-    <dl><dt>Your change</dt><dd>${both ? html`<pre>${both.words || "(taken out)"}</pre>` : change.words}</dd>
-      ${both && !both.clean ? html`<dt>The file says there</dt><dd><pre>${both.file || "(nothing)"}</pre></dd>` : null}</dl></div>
+    <dl><dt>Your change</dt><dd>${both ? html`<pre tabindex="0">${both.words || "(taken out)"}</pre>` : change.words}</dd>
+      ${both && !both.clean ? html`<dt>The file says there</dt><dd><pre tabindex="0">${both.file || "(nothing)"}</pre></dd>` : null}</dl></div>
     <div class="actions">${here ? html`<button type="button" onClick=${() => makeIt(change)}>${both && !both.clean ? "Put mine in its place" : "Make my change here too"}</button>`
     : html`<button type="button" onClick=${() => go({ lesson: change.path, view: "changes" })}>Open it</button>`}
       <button type="button" class="quiet" onClick=${() => release(change.id)}>Leave it as it is</button></div></div>`;

@@ -2,36 +2,36 @@
 import { useEffect, useRef } from "../vendor/hooks.js";
 import { html } from "../html.js";
 import { at, correct, events, loaded, span } from "../listening.js";
+import { follow } from "../pointer.js";
 import { drawWave, eventAt, spanAt } from "../wave.js";
 
 export function Wave() {
   const canvas = useRef(/** @type {HTMLCanvasElement | null} */ (null));
-  const drag = useRef(/** @type {{from: number, event: number} | null} */ (null));
   const take = loaded.value;
   useEffect(() => { if (canvas.current && take) drawWave(canvas.current, take.peaks, take.seconds, span.value, events.value); }, [take, span.value, events.value]);
   if (!take) return null;
   /** @param {any} e */
   const down = (e) => {
-    const movable = events.value[0]?.movable ? eventAt(e.currentTarget, e.clientX, take.seconds, events.value) : -1;
-    drag.current = { from: spanAt(e.currentTarget, e.clientX, take.seconds), event: movable };
-    e.currentTarget.setPointerCapture(e.pointerId);
-  };
-  /** @param {any} e */
-  const move = (e) => {
-    const held = drag.current;
-    if (!held) return;
-    const here = spanAt(e.currentTarget, e.clientX, take.seconds);
-    if (held.event >= 0) events.value = events.value.map((event, index) => (index === held.event ? { ...event, start_s: here } : event));
-    else span.value = { from: Math.min(held.from, here), to: Math.max(held.from, here) };
-  };
-  const up = () => {
-    const held = drag.current;
-    drag.current = null;
-    if (held && held.event >= 0) void correct(held.event, events.value[held.event].start_s);
-    else if (span.value.to - span.value.from < 0.05) span.value = { from: 0, to: take.seconds };
+    if (e.button !== 0) return;
+    const node = e.currentTarget;
+    const second = (/** @type {PointerEvent} */ now) => spanAt(node, now.clientX, take.seconds);
+    const held = events.value[0]?.movable ? eventAt(node, e.clientX, take.seconds, events.value) : -1;
+    const [from, wasSpan, wasEvents] = [second(e), span.value, events.value];
+    follow(e, {
+      move(now) {
+        const here = second(now);
+        if (held >= 0) events.value = wasEvents.map((event, index) => (index === held ? { ...event, start_s: here } : event));
+        else span.value = { from: Math.min(from, here), to: Math.max(from, here) };
+      },
+      done() {
+        if (held >= 0 && events.value !== wasEvents) void correct(held, events.value[held].start_s);
+        else if (held < 0 && (span.value === wasSpan || span.value.to - span.value.from < 0.05)) span.value = { from: 0, to: take.seconds };
+      },
+      cancel() { [span.value, events.value] = [wasSpan, wasEvents]; },
+    });
   };
   return html`<canvas class="wave" ref=${canvas} role="img" aria-label=${`Sound of ${take.name}, ${take.seconds.toFixed(1)} seconds, ${events.value.length} chords laid over it`}
-    onPointerDown=${down} onPointerMove=${move} onPointerUp=${up}></canvas>`;
+    onPointerDown=${down}></canvas>`;
 }
 
 /** The chord of the moment and the one that waits, while a followed take plays. */

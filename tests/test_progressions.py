@@ -32,9 +32,9 @@ Dm7 Db7 Cmaj7 [C major] | 0 two-sub-one, 1 tritone-substitute | borrowed neapoli
 Em7 Eb7 Dm7 Db7 Cmaj7 [C major] | 0 turnaround, 1 tritone-substitute | parallel
 Dm7 Abm7 Db7 Cmaj7 [C major] | 1 two-five-unresolved, 2 tritone-substitute | borrowed
 C Am7 D7 Dm7 G7 C [C major] | 1 two-five-unresolved, 3 two-five-one | borrowed
-Bmaj7 D7 Gmaj7 Bb7 Ebmaj7 F#7 Bmaj7 [B major] | 0 thirds-cycle, 1 secondary-dominant | borrowed parallel
+Bmaj7 D7 Gmaj7 Bb7 Ebmaj7 F#7 Bmaj7 [B major] | 0 thirds-cycle, 1 secondary-dominant | borrowed
 C E Ab C [C major] | 0 thirds-cycle | chromatic-mediant borrowed secondary-dominant
-Cmaj7 Ebmaj7 Gbmaj7 Amaj7 Cmaj7 [C major] | 0 parallel | chromatic-mediant borrowed constant-structure
+Cmaj7 Ebmaj7 Gbmaj7 Amaj7 Cmaj7 [C major] | 0 parallel | chromatic-mediant borrowed
 Dmaj7 Cmaj7 Bbmaj7 Abmaj7 [D major] | 0 parallel | borrowed chromatic-mediant
 Cmaj7 Abmaj7 Bmaj7 Dmaj7 Dbmaj7 Cmaj7 [C major] | 0 constant-structure | borrowed
 Dm7 Ebm7 Dm7 [D dorian] | 1 side-step | borrowed parallel

@@ -181,6 +181,27 @@ def test_grips_of_changes_are_spelled_together() -> None:
         assert " ".join(pitch.note.name for pitch in notes) == written
 
 
+@pytest.mark.parametrize(
+    ("line", "symbol"),
+    [("x32010 x2313x x02210", "G#dim7/B"), ("x35553 x2313x x32010", "Bdim7"),
+     ("x32010 x4535x xx0231", "C#dim7"), ("xx0232 xx1212 x02220", "D#dim7")],
+)  # fmt: skip
+def test_a_diminished_seventh_is_named_by_where_it_goes(line: str, symbol: str) -> None:
+    """Before A minor it stands on G sharp; the common-tone one before A keeps its bass."""
+    found = named(read_changes(line))[1].symbol
+    assert found is not None
+    assert found.text == symbol
+
+
+def test_a_readable_root_has_no_double_sharp() -> None:
+    """The seventh degree of G sharp minor is written G, unless strict."""
+    grip, key, after = parse_grip("x-10-11-9-11-x"), parse_key("G# minor"), parse_symbol("G#m")
+    plain = readings(grip, key=key, after=after)[0]
+    assert all(abs(tone.note.alter) < 2 for tone in plain.tones)
+    strict = readings(grip, key=key, after=after, strict=True)[0]
+    assert strict.root.pc == plain.root.pc == 7
+
+
 def test_the_table_is_whole() -> None:
     """Every row has a weight for every place, and shares of letters sum to one."""
     weights = fitted()

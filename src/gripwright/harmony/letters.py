@@ -105,14 +105,20 @@ def _letters(
     chords: tuple[Sounds, ...], near: tuple[Near, ...], weights: Weights
 ) -> tuple[Letters, ...]:
     signs = [signs_of(chords, index) for index in range(len(chords))]
-    says = [
-        _says(chords, signs, near, index, weights) for index in range(len(chords))
-    ]  # fmt: skip
-    odds = _odds(says, weights)
+    odds = state_odds(chords, near, weights)
     return tuple(
         _chosen(chord, mine, there, weights)
         for chord, mine, there in zip(chords, signs, odds, strict=True)
     )
+
+
+def state_odds(
+    chords: Sequence[Sounds], near: Sequence[Near], weights: Weights
+) -> list[list[float]]:
+    """Return the odds of each local key, in the order of `STATES`, at each chord."""
+    signs = [signs_of(chords, index) for index in range(len(chords))]
+    says = [_says(chords, signs, near, index, weights) for index in range(len(chords))]
+    return _odds(says, weights)
 
 
 def _says(

@@ -88,9 +88,14 @@ def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
     note, letters = degree_note(root, degree, strict=context.strict), context.letters
     if letters is None or context.strict or degree in form.fixed:
         return note
-    if note.pc not in letters.odds or form.quality.base == "dim7":
+    if note.pc not in letters.odds:
         return note
-    return letters.best(note.pc) if letters.surprise(note) >= RESPELL else note
+    if form.quality.base == "dim7" and letters.best(root.pc) == root:
+        return note
+    best = letters.best(note.pc)
+    if letters.surprise(note) < RESPELL or abs(best.alter) > 1:
+        return note
+    return best
 
 
 def _root(way: Way, bass_pc: int, context: Context, low: Degree | None) -> Note:
@@ -98,7 +103,8 @@ def _root(way: Way, bass_pc: int, context: Context, low: Degree | None) -> Note:
     pc, letters = (bass_pc + way.root) % 12, context.letters
     if way.form.quality.base == "dim7":
         if letters is not None and pc in letters.odds and not context.strict:
-            return letters.best(pc)
+            best = letters.best(pc)
+            return best if abs(best.alter) < 2 else simple_note(pc, flats=best.alter < 0)
         if context.after is not None:
             for degree in (_LEADING, _FLAT_SECOND):
                 note = note_at(context.after.root, degree)

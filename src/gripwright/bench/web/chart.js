@@ -30,7 +30,7 @@ function Writing({ at }) {
     }} />`;
 }
 
-/** @param {{event: any, at: any, numeral: any, ends: boolean}} props */
+/** @param {{event: any, at: any, numeral: string, ends: boolean}} props */
 function Chord({ event, at, numeral, ends }) {
   const here = same(selected.value, at);
   if (here && writing.value !== null) return html`<${Writing} at=${at} />`;
@@ -44,7 +44,7 @@ function Chord({ event, at, numeral, ends }) {
     ${waits ? html`<span class="waits">${waits}<small>not saved yet</small></span>` : again ? html`<span class="again" aria-hidden="true">∕</span>` : name ? html`<span class="quiet-word">${name}</span>` : html`<${Symbol} reading=${event} />`}
     ${event.push ? html`<span class="push" title="arrives early">‹</span>` : null}
     ${event.doubt ? html`<span class="doubt-mark">?</span>` : null}
-    <span class="grip-small">${again || waits ? "" : event.grip ?? ""}</span><span class="numeral">${again || waits ? "" : pretty(numeral?.numeral ?? "")}</span>${ends && !event.rest ? html`<span class="edge"></span>` : null}</span></button>`;
+    <span class="grip-small">${again || waits ? "" : event.grip ?? ""}</span><span class="numeral">${again || waits ? "" : pretty(numeral)}</span>${ends && !event.rest ? html`<span class="edge"></span>` : null}</span></button>`;
 }
 
 /** A part more, four bars of rest to begin with. */
@@ -59,10 +59,27 @@ function NewPart() {
   return html`<form class="new-part" onSubmit=${add}><label>A new part <input name="part" class="part-name" placeholder="Bridge" /></label><button type="submit" class="quiet">Add it</button></form>`;
 }
 
+/** Bars as they were drawn last, by their place. @type {Map<string, {told: string, node: unknown}>} */
+const drawn = new Map();
+
+/** A bar; one that says what it said is not drawn again, so that a long chart follows the typing. @param {number} p @param {number} b @param {any} bar @param {string[]} numerals */
+function barOf(p, b, bar, numerals) {
+  const key = `${p}-${b}`;
+  const told = JSON.stringify([bar, numerals]);
+  const kept = drawn.get(key);
+  if (kept?.told === told) return kept.node;
+  const node = html`<li data-bar=${key} class=${`bar ${bar.repeat_start ? "opens" : ""} ${bar.repeat_times > 1 ? "closes" : ""}`}>
+    ${bar.endings.length ? html`<span class="ending">${bar.endings.join(", ")}</span>` : null}
+    ${bar.events.map((/** @type {any} */ event, /** @type {number} */ e) => html`<${Chord} event=${event} at=${{ part: p, bar: b, event: e }} numeral=${numerals[e]} ends=${!bar.events[e + 1]?.again} />`)}
+    ${bar.lick ? html`<span class="lick-mark">lick</span>` : null}${bar.repeat_times > 1 ? html`<span class="times">×${bar.repeat_times}</span>` : null}</li>`;
+  drawn.set(key, { told, node });
+  return node;
+}
+
 /** @param {{harmony: any}} props */
 export function Chart({ harmony }) {
-  /** @param {number[]} place */
-  const explained = (place) => harmony?.chords?.[harmony.byPlace.get(place.join("-")) ?? -1];
+  /** @param {string} place */
+  const numeral = (place) => harmony?.chords?.[harmony.byPlace.get(place) ?? -1]?.numeral ?? "";
   const root = useRef(/** @type {HTMLElement | null} */ (null));
   useEffect(() => {
     /** @param {Event} e */
@@ -75,10 +92,7 @@ export function Chart({ harmony }) {
       <button type="button" class="quiet" disabled=${!depth.value.redo} onClick=${redo}>Redo</button>
       <${Saved} /><span class="hint">Space plays, arrows go, Enter writes, i inserts, + and − stretch, b adds a bar, c copies it, Delete removes; or carry a chord by hand, or its right edge</span></div>
     ${(lesson.value?.parts ?? []).map((/** @type {any} */ part, /** @type {number} */ p) => html`<section class="part" aria-label=${part.name}>
-      <h3>${part.name}</h3><ol class="bars">${part.bars.map((/** @type {any} */ bar, /** @type {number} */ b) => html`<li data-bar=${`${p}-${b}`} class=${`bar ${bar.repeat_start ? "opens" : ""} ${bar.repeat_times > 1 ? "closes" : ""}`}>
-        ${bar.endings.length ? html`<span class="ending">${bar.endings.join(", ")}</span>` : null}
-        ${bar.events.map((/** @type {any} */ event, /** @type {number} */ e) => html`<${Chord} event=${event} at=${{ part: p, bar: b, event: e }} numeral=${explained([p, b, e])} ends=${!bar.events[e + 1]?.again} />`)}
-        ${bar.lick ? html`<span class="lick-mark">lick</span>` : null}${bar.repeat_times > 1 ? html`<span class="times">×${bar.repeat_times}</span>` : null}</li>`)}</ol></section>`)}
+      <h3>${part.name}</h3><ol class="bars">${part.bars.map((/** @type {any} */ bar, /** @type {number} */ b) => barOf(p, b, bar, bar.events.map((/** @type {any} */ _, /** @type {number} */ e) => numeral(`${p}-${b}-${e}`))))}</ol></section>`)}
     <${NewPart} /><${CarriedChord} />
   </div>`;
 }

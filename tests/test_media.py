@@ -301,3 +301,18 @@ def test_sound_beyond_full_scale_is_clipped(tmp_path: Path) -> None:
     write_wav(tmp_path / "a.wav", np.array([1.5, -1.5, 0.0]), 44_100)
     y, _ = read_audio(tmp_path / "a.wav")
     assert y[0, 0] > 0.999 and y[1, 0] == -1.0
+
+
+def test_a_hole_in_a_recording_is_silence_in_small_blocks(tmp_path: Path) -> None:
+    """What cannot be decoded in the middle keeps its length, and is never held as a whole."""
+    chance = np.random.default_rng(1)
+    write_flac(tmp_path / "a.flac", chance.uniform(-0.5, 0.5, 60 * 8_000), 8_000)
+    data = bytearray((tmp_path / "a.flac").read_bytes())
+    low, high = len(data) // 6, 5 * len(data) // 6
+    data[low:high] = bytes(high - low)
+    (tmp_path / "a.flac").write_bytes(data)
+    blocks = list(stream_audio(tmp_path / "a.flac"))
+    assert sum(len(block) for block in blocks) == 60 * 8_000
+    assert max(len(block) for block in blocks) <= 2 * 8_000
+    silent = [not block.any() for block in blocks]
+    assert 30 <= sum(silent) <= 42

@@ -178,7 +178,8 @@ def _placed(container: Any, stream: Any, meter: _Meter) -> Iterator[Sound]:
             gap = round((frame.time - origin_s) * meter.rate) - written
             if gap > _GAP_S * meter.rate:
                 gap = min(gap, MAX_SECONDS * meter.rate)
-                yield np.zeros((gap, channels), np.float32)
+                for done in range(0, gap, meter.rate):  # never much at once
+                    yield np.zeros((min(meter.rate, gap - done), channels), np.float32)
                 written += gap
         block = _as_float(frame, meter.path)
         if block.shape[1] != channels:  # a damaged or joined file may change on the way

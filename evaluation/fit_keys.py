@@ -64,7 +64,7 @@ class Settings:
 
 
 SETTINGS: dict[Idiom, Settings] = {
-    "songs": Settings(25.0, 1.0, -5.0, 4.0, 4.0, 3, 0.3),
+    "songs": Settings(25.0, 1.0, -30.0, 4.0, 0.3, 3, 0.3),
     "parts": Settings(3.0, 3.0, -1.0, 1.0, 1.0),
 }
 RAREST = 3  # a row of two chords or more must be heard in so many songs
@@ -300,7 +300,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("idiom", choices=["songs", "parts"])
     parser.add_argument("--data", type=Path, help="folder of the song files")
-    parser.add_argument("--rounds", type=int, default=60)
+    parser.add_argument("--rounds", type=int, default=45)
     asked = parser.parse_args()
     pieces = songs(asked.data) if asked.idiom == "songs" else list(scores())
     whole = json.loads(TABLE.read_text(encoding="utf-8")) if TABLE.exists() else {}

@@ -17,6 +17,7 @@ from gripwright.harmony.key_events import Event, Idiom, events_of, habit_of, idi
 from gripwright.harmony.key_evidence import evidence
 from gripwright.harmony.key_modes import family_of, mode_of
 from gripwright.harmony.key_path import best_path
+from gripwright.harmony.key_practice import tolls_of
 from gripwright.harmony.key_spelling import spell_tonic
 from gripwright.harmony.key_weights import Vector, change_rows
 from gripwright.theory.scale import Key
@@ -25,7 +26,7 @@ from gripwright.theory.scale import Key
 Stated = Key | Sequence[Key | None] | None
 LEAST_LENGTH, MOST_LENGTH = 1e-6, 1e9
 # Log odds by which a second tonic may stand behind the first in a region and still be told.
-NEAR: dict[Idiom, float] = {"songs": 8.0, "parts": 12.0}
+NEAR: dict[Idiom, float] = {"songs": 80.0, "parts": 12.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +121,9 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
         )  # fmt: skip
     idiom = idiom_of(events)
     rows = evidence(events, idiom)
-    habit = habit_of([event.mark for event in events])
-    changes = change_rows(idiom, habit)
-    path = best_path(rows, changes)
+    marks = [event.mark for event in events]
+    changes = change_rows(idiom, habit_of(marks))
+    path = best_path(rows, changes, tolls_of(marks) if idiom == "songs" else None)
     regions, also = [], []
     start = 0
     for end in range(1, len(events) + 1):

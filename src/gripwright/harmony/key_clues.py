@@ -69,13 +69,14 @@ def clues_of(events: Sequence[Event], idiom: Idiom) -> Heard:
 
 def _in_parts(events: Sequence[Event]) -> Heard:
     """Return the clues of parts: chords with their bass and length, moves, and the edges."""
-    longs = _longs(events)
     heard: Heard = []
     before: Mark | None = None
-    found: list[tuple[tuple[Clue, ...], float]]
-    for event, long in zip(events, longs, strict=True):
+    for event, long in zip(events, _longs(events), strict=True):
         mark = event.mark
-        found = [((("chord", mark), _bass("bass", event)), 1.0), ((("long", mark),), long)]
+        found: list[tuple[tuple[Clue, ...], float]] = [
+            ((("chord", mark), _bass("bass", event)), 1.0),
+            ((("long", mark),), long),
+        ]
         if before is not None:
             found.append(((("move", before, mark),), 1.0))
         heard.append(found)
@@ -111,12 +112,12 @@ class _Counter:
 def _in_song(events: Sequence[Event]) -> Heard:
     """Return the clues of a song."""
     marks = [event.mark for event in events]
-    whole, typical = sum(event.length for event in events), median(e.length for e in events)
+    whole, longs = sum(event.length for event in events), _longs(events)
     ranks = _ranks(events)
-    ends = _ends(marks, ranks)
+    ends = _ends(marks, ranks, longs)
     count = _Counter()
     heard: Heard = []
-    for at, (event, mark, long) in enumerate(zip(events, marks, _longs(events), strict=True)):
+    for at, (event, mark, long) in enumerate(zip(events, marks, longs, strict=True)):
         once = count.faded(("chord", mark))
         chord: tuple[Clue, ...] = (("chord", mark), _bass("bass", event))
         filled = (("share", mark), _bass("floor", event), (f"rank {ranks[mark]}", mark), *ends)
@@ -129,9 +130,6 @@ def _in_song(events: Sequence[Event]) -> Heard:
             found += _moved(count, marks, at)
         heard.append(found)
     _add_form(heard, marks, count)
-    for name, at in (("first", 0), ("last", -1)):
-        doublings = math.log2(1 + events[at].length / typical)
-        heard[at] += [(((name, marks[at]),), 1.0), (((f"{name} long", marks[at]),), doublings)]
     return heard
 
 
@@ -162,13 +160,20 @@ def _ranks(events: Sequence[Event]) -> dict[Mark, int]:
     return {mark: rank[mark[0], TRIAD[mark[1]]] for mark in {event.mark for event in events}}
 
 
-def _ends(marks: Sequence[Mark], ranks: dict[Mark, int]) -> tuple[Clue, ...]:
+def _ends(
+    marks: Sequence[Mark], ranks: dict[Mark, int], longs: Sequence[float]
+) -> tuple[Clue, ...]:
     """Return the clues of the chords that open and close the song, heard all along."""
     first, last = marks[0], marks[-1]
     return (
         ("opens", first), ("closes", last), ("ends", first, last),
         (f"opens, rank {ranks[first]}", first), (f"closes, rank {ranks[last]}", last),
+        (f"opens {_size(longs[0])}", first), (f"closes {_size(longs[-1])}", last),
     )  # fmt: skip
+
+
+def _size(doublings: float) -> str:
+    return "long" if doublings > 0.8 else "short" if doublings < -0.2 else "usual"
 
 
 def _add_form(heard: Heard, marks: Sequence[Mark], count: _Counter) -> None:

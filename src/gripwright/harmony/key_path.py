@@ -12,10 +12,15 @@ from collections.abc import Sequence
 from gripwright.harmony.key_weights import Vector
 
 
-def best_path(rows: Sequence[Sequence[float]], changes: Sequence[Vector]) -> list[int]:
+def best_path(
+    rows: Sequence[Sequence[float]],
+    changes: Sequence[Vector],
+    tolls: Sequence[float] | None = None,
+) -> list[int]:
     """Return the best state for each row of evidence.
 
-    ``changes`` holds for each state what it costs to enter every other from it.
+    ``changes`` holds for each state what it costs to enter every other from it, ``tolls`` for each
+    row what it costs (0 or less) to enter any there.
 
     >>> steady = [(-1.0,) * 24] * 24
     >>> best_path([[0.0] * 23 + [1.0], [0.5] + [0.0] * 23], steady)
@@ -25,11 +30,11 @@ def best_path(rows: Sequence[Sequence[float]], changes: Sequence[Vector]) -> lis
     so_far = list(rows[0])
     columns = [so_far]
     entries: list[list[float]] = []
-    for row in rows[1:]:
+    for row, toll in zip(rows[1:], tolls[1:] if tolls else [0.0] * (len(rows) - 1), strict=True):
         entry = so_far
         floor = min(so_far) - cheapest
         for old in sorted(range(len(changes)), key=so_far.__getitem__, reverse=True):
-            at = so_far[old]
+            at = so_far[old] + toll
             if at < floor:
                 break
             entry = [

@@ -154,15 +154,24 @@ ROWS: dict[str, Callable[[Path, str, float], None]] = {
 }
 
 
+def peak_mb() -> float:
+    """Return the most memory that this process had; what it was forked from does not count."""
+    status = Path("/proc/self/status")
+    if status.exists():
+        rows = dict(row.split(":", 1) for row in status.read_text("utf-8").splitlines())
+        return int(rows["VmHWM"].split()[0]) / 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
 def timed(row: str, folder: Path, name: str, seconds: float) -> None:
     """Print one row, made in a process of its own."""
     run = subprocess.run(
         [sys.executable, __file__, "--row", row, str(folder), name, str(seconds)],
         capture_output=True, check=True, text=True,
     )  # fmt: skip
-    clock, busy, peak_mb = json.loads(run.stdout)
+    clock, busy, peak = json.loads(run.stdout)
     print(
-        f"{row.replace('_', ' '):<20} {seconds:6.0f} {clock:8.1f} {busy:8.1f} {peak_mb:8.0f}"
+        f"{row.replace('_', ' '):<20} {seconds:6.0f} {clock:8.1f} {busy:8.1f} {peak:8.0f}"
         f"   {seconds / clock:5.1f} x real time"
     )
 
@@ -173,8 +182,7 @@ def main() -> None:
         row, folder, name, seconds = sys.argv[2:]
         start = time.perf_counter()
         ROWS[row](Path(folder), name, float(seconds))
-        peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        print(json.dumps([time.perf_counter() - start, time.process_time(), peak_mb]))
+        print(json.dumps([time.perf_counter() - start, time.process_time(), peak_mb()]))
         return
     minutes = float(sys.argv[1]) if len(sys.argv) > 1 else 2
     with tempfile.TemporaryDirectory() as desk:

@@ -3,19 +3,21 @@
     python benchmarks/naming.py
 
 10,000 random grips through the answers of ``gripwright name --jsonl`` (warmed on 10,000 others)
-against music21's `chordSymbolFigureFromChord` on the first hundred (warmed on others); then the
-shortest of interleaved runs of ``gripwright name x35553`` and of importing click and msgspec.
+against music21's `chordSymbolFigureFromChord` on some of them (warmed on others), slice by slice in
+turn, so that a busy machine slows both; rates by wall clock and by the processor's own time. Then
+how long one full answer takes in a new process, grip after grip; then the shortest of interleaved
+runs of ``gripwright name x35553`` and of importing click and msgspec.
 """
 
 from __future__ import annotations
 
 import random
-import shutil
 import subprocess
 import sys
 import time
 import warnings
 from collections.abc import Callable
+from pathlib import Path
 
 import msgspec
 
@@ -27,12 +29,13 @@ with warnings.catch_warnings():
     warnings.simplefilter("ignore")
     from music21 import chord, harmony, pitch
 
-COUNT, PEER_COUNT, RUNS = 10_000, 100, 20
+COUNT, PEER_COUNT, SLICES, RUNS = 10_000, 200, 10, 20
 
 
 def random_grips(count: int, seed: int = 4) -> list[str]:
     """Return grips of two to six sounding strings within a hand's reach."""
-    draw, found = random.Random(seed), []
+    draw = random.Random(seed)
+    found: list[str] = []
     while len(found) < count:
         low = draw.randint(1, 10)
         signs = [draw.choice(["x", "x", "0", *(str(low + n) for n in range(4))]) for _ in range(6)]
@@ -41,14 +44,36 @@ def random_grips(count: int, seed: int = 4) -> list[str]:
     return found
 
 
-def per_second(work: Callable[[str], object], grips: list[str]) -> float:
-    """Return how many grips a second a pass takes, warmed on as many others."""
-    for grip in random_grips(len(grips), seed=5):
-        work(grip)
-    start = time.perf_counter()
+def per_second(*works: tuple[Callable[[str], object], int]) -> list[tuple[float, float]]:
+    """Return how many grips a second each work takes, by wall clock and by processor time.
+
+    Each comes with the number of its grips, and is warmed on as many others.
+    """
+    for work, count in works:
+        for grip in random_grips(count, seed=5):
+            work(grip)
+    grips, spent = random_grips(COUNT), [[0.0, 0.0] for _ in works]
+    for place in range(SLICES):
+        for (work, count), sums in zip(works, spent, strict=True):
+            size = count // SLICES
+            wall, own = time.perf_counter(), time.process_time()
+            for grip in grips[place * size : (place + 1) * size]:
+                work(grip)
+            sums[0] += time.perf_counter() - wall
+            sums[1] += time.process_time() - own
+    return [
+        (count / wall, count / own) for (_, count), (wall, own) in zip(works, spent, strict=True)
+    ]
+
+
+def one_by_one(grips: list[str]) -> list[float]:
+    """Return the milliseconds of processor time that each full answer takes, shortest first."""
+    took = []
     for grip in grips:
-        work(grip)
-    return len(grips) / (time.perf_counter() - start)
+        start = time.process_time()
+        ours(grip)
+        took.append(1000 * (time.process_time() - start))
+    return sorted(took)
 
 
 def ours(grip: str) -> bytes:
@@ -74,14 +99,20 @@ def shortest(*commands: list[str]) -> list[float]:
 
 
 def main() -> None:
-    """Print both tables."""
-    grips = random_grips(COUNT)
-    fast, slow = per_second(ours, grips), per_second(peer, grips[:PEER_COUNT])
-    print(f"full answers a second: ours {fast:,.0f}, music21 {slow:,.0f}, {fast / slow:.0f} times")
-    program = shutil.which("gripwright") or "gripwright"
+    """Print the tables."""
+    cold = one_by_one(random_grips(500, seed=6))
+    fast, slow = per_second((ours, COUNT), (peer, PEER_COUNT))
+    warm = one_by_one(random_grips(500, seed=7))
+    for name, own, other in zip(("wall clock", "processor"), fast, slow, strict=True):
+        ours_told, times = f"ours {own:,.0f}, music21 {other:,.0f}", own / other
+        print(f"full answers a second, {name}: {ours_told}, {times:.0f} times")
+    for name, took in (("new process", cold), ("warm", warm)):
+        middle, high = took[len(took) // 2], took[int(0.99 * len(took))]
+        print(f"one full answer, {name}: median {middle:.2f} ms, 99 % within {high:.2f} ms")
+    program = str(Path(sys.executable).with_name("gripwright"))
     bare = [sys.executable, "-c", "import click, msgspec"]
-    cold, base = shortest([program, "name", "x35553"], bare)
-    print(f"cold start: {1000 * cold:.0f} ms, bare {1000 * base:.0f} ms, {cold / base:.2f} times")
+    start, base = shortest([program, "name", "x35553"], bare)
+    print(f"cold start: {1000 * start:.0f} ms, bare {1000 * base:.0f} ms, {start / base:.2f} times")
 
 
 if __name__ == "__main__":

@@ -18,8 +18,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gripwright.theory.interval import Degree, parse_degree
-from gripwright.theory.quality import BASES, quality_of
-from gripwright.theory.quality_text import quality_text, read_quality
+from gripwright.theory.quality import BASES, Quality, quality_of
+from gripwright.theory.quality_text import QualityError, quality_text, read_quality
 
 OUT = Path(__file__).parent.parent / "src" / "gripwright" / "harmony" / "naming.json"
 
@@ -189,7 +189,8 @@ def _over_bass(root: int, pcs: frozenset[int]) -> Iterator[Way]:
         kind = quality_text(quality) if quality else None
         if kind in SLASH_UPPER:
             cost = SLASH[bass] + SLASH_UPPER[kind] + (NO_FIFTH if fifth else 0)
-            yield Way(root, _form(names), cost)
+            if form := _form(names):
+                yield Way(root, form, cost)
 
 
 def _turned(have: set[str]) -> int:
@@ -338,17 +339,25 @@ def _may_lose_root(names: tuple[str, ...]) -> bool:
 def _form(names: tuple[str, ...]) -> str:
     """Write a way, quality, degrees that sound, degrees left out; empty if there is no quality.
 
-    The parts of the quality follow: base, alterations, added notes, numbers that it omits.
+    The parts of the quality follow: base, alterations, added notes, numbers that it omits. A
+    quality is none if its writing reads as another one: nobody says two elevenths.
     """
     sounding = sorted((parse_degree(name) for name in names), key=lambda d: d.order)
     claimed = set(sounding) | set(_implied(set(names)))
     quality = quality_of(claimed)
-    if quality is None:
+    if quality is None or not _reads_back(quality):
         return ""
     gone = [d.text for d in quality.degrees if d not in sounding]
     said = (quality_text(quality), " ".join(d.text for d in sounding), " ".join(gone))
     changes = (" ".join(d.text for d in part) for part in (quality.alterations, quality.adds))
     return "|".join((*said, quality.base, *changes, " ".join(map(str, quality.omits))))
+
+
+def _reads_back(quality: Quality) -> bool:
+    try:
+        return read_quality(quality_text(quality)) == quality
+    except QualityError:
+        return False
 
 
 def _implied(have: set[str]) -> Iterator[Degree]:

@@ -87,13 +87,14 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
 
 def told(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> dict[str, Any]:
     """Return the readings of a grip as the command's contract writes them."""
+    told_readings = [_as_dict(reading) for reading in given]
     return {
         "grip": grip.text,
         "tuning": neck.tuning.text,
         "capo": neck.capo,
-        "notes": [pitch_name(tone.midi, tone.note) for tone in given[0].tones],
+        "notes": [tone["note"] for tone in told_readings[0]["tones"]],
         "midi": [tone.midi for tone in given[0].tones],
-        "readings": [_as_dict(reading) for reading in given],
+        "readings": told_readings,
     }
 
 

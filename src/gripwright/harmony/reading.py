@@ -77,36 +77,73 @@ def readings(
             f"grip {grip.text!r} sounds {'one note' if sounds else 'no note'}, a chord needs two",
             field="grip", at=0, remedy="give at least two strings a fret",
         )  # fmt: skip
-    bass = bass_of(sounds)
-    mask = 0
-    for sound in sounds:
-        mask |= 1 << (sound.midi - bass.midi) % 12
+    bass = bass_of(sounds).midi
+    shape = tuple(sound.midi - bass for sound in sounds)
     if letters is None and key is not None:
         pcs = tuple(sorted({sound.midi % 12 for sound in sounds}))
         letters = letters_among(pcs, key, before, after)
     context = Context(key, before, after, strict, letters)
-    ranked = _ranked(mask, sounds, bass, context)
-    if not ranked:
-        return (_cluster(mask, sounds, bass.midi % 12, context),)
-    best, faint = ranked[0][0], limit("faint")
-    kept = [(cost - best, way) for cost, way in ranked if cost - best <= faint]
-    return _given(kept[: limit("most")], mask, sounds, bass.midi % 12, context)
+    at_rest = key is None and before is None and after is None
+    kept = _at_rest(shape) if at_rest else _kept(_placed(shape, bass % 12, context))
+    if not kept:
+        return (_cluster(shape, sounds, bass % 12, context),)
+    return _given(kept, _mask(shape), sounds, bass % 12, context)
+
+
+Costs = list[tuple[int, Way]]
+Weighed = tuple[tuple[Way, float], ...]
+
+
+@lru_cache(maxsize=32768)
+def _at_rest(shape: tuple[int, ...]) -> Weighed:
+    """Return the ways to hear a shape that stands alone."""
+    return _kept(_voiced(shape))
+
+
+def _voiced(shape: tuple[int, ...]) -> Costs:
+    """Return the ways to hear a shape with what each costs, none if it is a cluster."""
+    mask = _mask(shape)
+    found = ways(mask)
+    if not found or found[0].cost > cluster_above(mask.bit_count()):
+        return []
+    return [(way.cost + voicing_cost(way, shape), way) for way in found]
+
+
+def _placed(shape: tuple[int, ...], bass_pc: int, context: Context) -> Costs:
+    """Return the ways to hear a shape in a key and between neighbours."""
+    where = (context.key, context.before, context.after)
+    return [
+        (cost + context_cost(way, bass_pc, *where) + misspelling(way, bass_pc, context), way)
+        for cost, way in _voiced(shape)
+    ]
+
+
+def _kept(costs: Costs) -> Weighed:
+    """Return the ways to be given, best first, with their weights."""
+    ranked = _given_once(sorted(costs, key=_sum))
+    best = ranked[0][0] if ranked else 0
+    faint, halving = limit("faint"), limit("halving")
+    near = [(cost - best, way) for cost, way in ranked if cost - best <= faint][: limit("most")]
+    shares = [2 ** (-cost / halving) for cost, _ in near]
+    total = sum(shares)
+    return tuple((way, share / total) for (_, way), share in zip(near, shares, strict=True))
+
+
+def _mask(shape: tuple[int, ...]) -> int:
+    """Return the set of what sounds above the bass, one bit a semitone."""
+    mask = 0
+    for height in shape:
+        mask |= 1 << height % 12
+    return mask
 
 
 def _given(
-    kept: list[tuple[int, Way]],
-    mask: int,
-    sounds: tuple[Sounding, ...],
-    bass_pc: int,
-    context: Context,
+    kept: Weighed, mask: int, sounds: tuple[Sounding, ...], bass_pc: int, context: Context
 ) -> tuple[Reading, ...]:
-    """Return the readings of ways whose costs count from the best."""
-    halving = limit("halving")
-    shares = [2 ** (-cost / halving) for cost, _ in kept]
-    total = sum(shares)
+    """Return the readings of ways with their weights."""
     pcs = [sound.midi % 12 for sound in sounds]
     given = []
-    for place, (_, way) in enumerate(kept):
+    for place, (way, weight) in enumerate(kept):
         said = _say(way, bass_pc, mask, context)
         one = said.voice
         tones = [
@@ -118,41 +155,22 @@ def _given(
         else:
             why = (*_opening(way, bass_pc, 1, pcs.count(bass_pc), context), *said.why)
         if len(kept) > 1:
-            rival = kept[0 if place else 1][1]
+            rival = kept[0 if place else 1][0]
             why += _against(rival, bass_pc, mask, context) if rival.root != way.root else ()
         given.append(
             Reading(
                 said.symbol, one.form.text, one.root, one.bass, tuple(tones), one.form.omits, why,
-                shares[place] / total, said.harte, said.text,
+                weight, said.harte, said.text,
             )
         )  # fmt: skip
     return tuple(given)
-
-
-def _ranked(
-    mask: int, sounds: tuple[Sounding, ...], bass: Sounding, context: Context
-) -> list[tuple[int, Way]]:
-    """Return the ways to hear the notes with what each costs, none if they are a cluster."""
-    found = ways(mask)
-    if not found or found[0].cost > cluster_above(mask.bit_count()):
-        return []
-    low, where = bass.midi % 12, (context.key, context.before, context.after)
-    sums = [
-        (
-            way.cost + voicing_cost(way, sounds, bass) + context_cost(way, low, *where)
-            + misspelling(way, low, context),
-            way,
-        )
-        for way in found
-    ]  # fmt: skip
-    return _given_once(sorted(sums, key=_sum))
 
 
 def _sum(entry: tuple[int, Way]) -> int:
     return entry[0]
 
 
-def _given_once(ranked: list[tuple[int, Way]]) -> list[tuple[int, Way]]:
+def _given_once(ranked: Costs) -> Costs:
     """Return the ways, best first, chords over a foreign bass behind a name with their root."""
     more = terms()["foreign bass under a root that is given"]
     roots: set[int] = set()
@@ -219,9 +237,11 @@ def _heard(voice: Voice, midi: tuple[int, ...]) -> Heard:
     return Heard(midi, voice.root, voice.bass, voice.letters, voice.slash)
 
 
-def _cluster(mask: int, sounds: tuple[Sounding, ...], bass_pc: int, context: Context) -> Reading:
+def _cluster(
+    shape: tuple[int, ...], sounds: tuple[Sounding, ...], bass_pc: int, context: Context
+) -> Reading:
     """Return the one reading of notes that make no chord: degrees above the bass."""
-    bass, told, why = _as_cluster(mask, bass_pc, context)
+    bass, told, why = _as_cluster(_mask(shape), bass_pc, context)
     tones = tuple(
         Tone(sound.string, sound.fret, sound.midi, *told[sound.midi % 12], claimed=False)
         for sound in sounds

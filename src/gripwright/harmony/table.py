@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
-from gripwright.theory.interval import Degree, degrees
+from gripwright.theory.interval import Degree, parse_degree
 from gripwright.theory.quality import Quality
 
 
@@ -102,8 +102,8 @@ def ways(mask: int) -> tuple[Way, ...]:
 @lru_cache(maxsize=4096)
 def _form(index: int) -> Form:
     text, sounding, gone, base, alterations, adds, numbers = _data()["forms"][index].split("|")
-    heard, omits = degrees(sounding), degrees(gone)
-    quality = Quality(base, degrees(alterations), degrees(adds), tuple(map(int, numbers.split())))
+    heard, omits = _degrees(sounding), _degrees(gone)
+    quality = Quality(base, _degrees(alterations), _degrees(adds), tuple(map(int, numbers.split())))
     by_pc = {degree.pc: degree for degree in heard}
     texts = {degree.text for degree in heard}
     doubtful = [d.pc for d in heard if d.text in ("#11", "b13") and not texts & _FIFTHS]
@@ -118,6 +118,14 @@ def _form(index: int) -> Form:
     low = doubtful[0] if doubtful else None
     bare = "13" in texts and bool(texts & {"7", "b7"}) and not fifth
     return Form(quality, text, by_pc, omits, seventh, dominant, fifth, whole, low, bare, fixed)
+
+
+def _degrees(text: str) -> tuple[Degree, ...]:
+    """Return degrees, the same object for the same degree, which makes them quick to compare."""
+    return tuple(_degree(part) for part in text.split())
+
+
+_degree = lru_cache(maxsize=64)(parse_degree)
 
 
 def _fixed(texts: set[str]) -> tuple[int, ...]:

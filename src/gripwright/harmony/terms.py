@@ -6,7 +6,6 @@ Below zero speaks for a way, above zero against it. The numbers live beside the 
 from __future__ import annotations
 
 from gripwright.harmony.table import Form, Way, terms
-from gripwright.neck.grip import Sounding
 from gripwright.theory.interval import Degree
 from gripwright.theory.scale import Key
 from gripwright.theory.symbol import ChordSymbol
@@ -15,32 +14,34 @@ _FLAT_FIVE = Degree(5, -1)
 _RISE, _FALL = {"#11", "#5", "#9"}, {"b5", "b13", "b9"}
 
 
-def voicing_cost(way: Way, sounds: tuple[Sounding, ...], bass: Sounding) -> int:
-    """Return what the doubling and the place of notes say."""
+def voicing_cost(way: Way, shape: tuple[int, ...]) -> int:
+    """Return what the doubling and the place of notes say.
+
+    ``shape`` is what sounds in semitones above the bass, bass-side string first.
+    """
     weigh, form = terms(), way.form
-    root_pc = (bass.midi + way.root) % 12
-    above = [(sound.midi - root_pc) % 12 for sound in sounds]
+    above = [(height - way.root) % 12 for height in shape]
     cost = weigh["root doubled"] * min(2, max(0, above.count(0) - 1))
     if way.root:
-        cost += _another_bass(way, sounds, bass, above)
-    elif form.bare_thirteenth and _lowest(sounds, above, 9) < _lowest(sounds, above, 10, 11):
+        cost += _another_bass(way, shape, above)
+    elif form.bare_thirteenth and _lowest(shape, above, 9) < _lowest(shape, above, 10, 11):
         cost += weigh["thirteenth under its seventh"]
     if form.doubtful is not None:
-        high = _lowest(sounds, above, form.doubtful) - bass.midi > 12
+        high = _lowest(shape, above, form.doubtful) > 12
         cost += weigh["tension for a fifth, high" if high else "tension for a fifth, low"]
     return cost
 
 
-def _lowest(sounds: tuple[Sounding, ...], above: list[int], *pcs: int) -> int:
-    """Return the lowest sounding note that lies so far above the root."""
-    return min(sound.midi for sound, pc in zip(sounds, above, strict=True) if pc in pcs)
+def _lowest(shape: tuple[int, ...], above: list[int], *pcs: int) -> int:
+    """Return the lowest height of a note that lies so far above the root."""
+    return min(height for height, pc in zip(shape, above, strict=True) if pc in pcs)
 
 
-def _another_bass(way: Way, sounds: tuple[Sounding, ...], bass: Sounding, above: list[int]) -> int:
+def _another_bass(way: Way, shape: tuple[int, ...], above: list[int]) -> int:
     """Return what the voicing says of a root that is not the bass."""
-    weigh, form, low = terms(), way.form, above[sounds.index(bass)]
-    cost = _against_fifth(form, sounds, bass.midi)
-    if bass != sounds[0]:
+    weigh, form, low = terms(), way.form, -way.root % 12
+    cost = _against_fifth(form, shape)
+    if shape[0]:
         cost += weigh["root above the bass, bass on an inner string"]
         if low in form.degrees and form.degrees[low].number > 7:
             cost += weigh["tension as the bass, on an inner string"]
@@ -53,15 +54,15 @@ def _another_bass(way: Way, sounds: tuple[Sounding, ...], bass: Sounding, above:
     return cost
 
 
-def _against_fifth(form: Form, sounds: tuple[Sounding, ...], bass_midi: int) -> int:
+def _against_fifth(form: Form, shape: tuple[int, ...]) -> int:
     """Return what a fifth right above the bass says against a root that is not the bass.
 
     It says nothing against a root that has third and fifth of its own, nor do three notes alone.
     """
-    if form.whole or len(sounds) < 4:
+    if form.whole or len(shape) < 4:
         return 0
     weigh = terms()
-    above = sorted({sound.midi - bass_midi for sound in sounds})[1:3]
+    above = sorted(set(shape))[1:3]
     if above[:1] != [7] and above != [12, 19]:
         return 0
     cost = weigh["fifth right above a bass that is not the root"]

@@ -230,6 +230,30 @@ def test_a_verifier_refuses_the_claim_of_another_first_chord(
         assert not all(holds(one) for one in wrong)
 
 
+@pytest.mark.parametrize(
+    ("kind", "right", "wrong", "args"),
+    [("pedal", "C F/C C", "C F C", ()),
+     ("constant-structure", "Cmaj7 Abmaj7 Bmaj7 Dmaj7", "Cmaj7 Abmaj7 Bm7 Dmaj7", ("C major",)),
+     ("diatonic", "C", "Cm", ("C major",))],
+)  # fmt: skip
+def test_a_verifier_refuses_another_chord_in_the_middle(
+    kind: str, right: str, wrong: str, args: tuple[str, ...]
+) -> None:
+    """Those that no other first chord breaks."""
+    for text, true in ((right, True), (wrong, False)):
+        symbols = tuple(parse_symbol(word) for word in text.split())
+        claim = Claim(f"changes.{kind}", symbols, tuple(map(parse_key, args)))
+        assert holds(claim) is true
+
+
+def test_long_lists_are_told_in_short() -> None:
+    """A pedal under twelve chords names the first and the last of them, each once."""
+    changes = "C D/C F/C G/C Am/C Bb/C Dm/C Em/C Eb/C Ab/C"
+    told = explain([parse_symbol(word) for word in changes.split()], key=parse_key("C major"))
+    text = next(r.text for r in told.chords[0].remarks if r.kind == "pedal")
+    assert "... A♭/C: a pedal point." in text and len(text) < 100
+
+
 WORDS = (
     "C Cm C7 Cmaj7 Dm7 D7 Em E7 F Fm F7 G G7 Gsus4 Am Am7 A7 Bb Bb7 Bdim Bdim7 Bm7b5 Db7 Ab7 "
     "Eb C/G F/C G/B Ebdim7 Caug C5"

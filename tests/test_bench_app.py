@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from pathlib import Path
 
 import pytest
@@ -188,3 +190,63 @@ def test_hostile_edits_are_refused_or_stay_in_their_span(
         assert now == LESSON[:start] + text + LESSON[end:]
     else:
         assert now == LESSON
+
+
+def test_a_lesson_taken_away_while_it_is_open_is_said(client: Client, folder: Path) -> None:
+    """Reading and changing what was renamed or deleted names the file and what to look for."""
+    sha = _lesson(client)["sha256"]
+    (folder / "one.md").rename(folder / "two.md")
+    edit = {"path": "one.md", "base_sha256": sha, "start": 0, "end": 0, "text": "x"}
+    for answer in (client.get("/api/lesson?path=one.md"), client.post("/api/edit", json=edit)):
+        assert answer.status_code == 422
+        assert "not there any more" in answer.json()["error"]["message"]
+        assert "renamed" in answer.json()["error"]["remedy"]
+    assert [path.name for path in folder.iterdir()] == ["two.md"]
+
+
+def test_a_folder_taken_away_is_said(client: Client, folder: Path) -> None:
+    """Where the folder itself has gone the list says so and is not merely empty."""
+    aside = folder.with_name("aside")
+    folder.rename(aside)
+    answer = client.get("/api/folder")
+    assert answer.status_code == 422
+    assert "not there any more" in answer.json()["error"]["message"]
+    aside.rename(folder)
+    assert client.get("/api/folder").json()["lessons"]
+
+
+def test_two_lessons_may_have_one_title(client: Client, folder: Path) -> None:
+    """A second lesson of the same title gets a file of its own; nothing is written over."""
+    body = {"title": "Two Windows", "tuning": "E2 A2 D3 G3 B3 E4"}
+    paths = [client.post("/api/new", json=body).json()["path"] for _ in range(3)]
+    assert paths == ["two-windows.md", "two-windows-2.md", "two-windows-3.md"]
+    assert (folder / "one.md").read_text("utf-8") == LESSON
+    titles = [row["title"] for row in client.get("/api/folder").json()["lessons"]]
+    assert titles == ["Two Windows"] * 4
+
+
+def test_a_full_disk_loses_nothing(
+    client: Client, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The edit is refused with the reason and the remedy, the file is what it was."""
+
+    def full(handle: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    edit = {"path": "one.md", "base_sha256": _lesson(client)["sha256"], "start": 0, "end": 3}
+    monkeypatch.setattr(os, "fsync", full)
+    answer = client.post("/api/edit", json={**edit, "text": "x"})
+    assert answer.status_code == 507
+    assert "the disk is full" in answer.json()["error"]["message"]
+    assert "free some space" in answer.json()["error"]["remedy"]
+    assert (folder / "one.md").read_text("utf-8") == LESSON
+    assert [path.name for path in folder.iterdir()] == ["one.md"]
+
+
+def test_an_answer_names_the_text_that_it_is_about(client: Client, folder: Path) -> None:
+    """A window can tell whether what is said of a lesson is said of what it shows."""
+    for name in ("explain", "proof", "arrange", "tunings", "play"):
+        sha = _lesson(client)["sha256"]
+        assert client.post(f"/api/{name}", json={"path": "one.md"}).json()["sha256"] == sha
+    (folder / "one.md").write_text(LESSON + "more\n", encoding="utf-8")
+    assert client.post("/api/proof", json={"path": "one.md"}).json()["sha256"] != sha

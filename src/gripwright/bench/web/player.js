@@ -1,7 +1,6 @@
 // Play the open lesson: sounds are handed to the audio clock a little ahead of their time.
 import { signal } from "./vendor/signals.js";
-import * as api from "./api.js";
-import { lesson, tell } from "./state.js";
+import { aboutLesson, lesson, tell } from "./state.js";
 import { clock, hush, strum } from "./sound.js";
 
 const AHEAD_S = 0.25;
@@ -26,7 +25,8 @@ export async function play(from) {
   const open = lesson.value;
   if (!open) return;
   try {
-    const answer = await api.post("play", { path: open.path });
+    const answer = await aboutLesson("play");
+    if (!answer) return;
     begin(answer, from);
   } catch (error) {
     tell(error);

@@ -1,11 +1,10 @@
 // Arrange: the best chain of grips, an easier version, another tuning; before and after.
 import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
-import * as api from "../api.js";
 import { intend } from "../edits.js";
 import { html } from "../html.js";
 import { pretty } from "../music.js";
-import { lesson, setTuning, showGrip, sounding, working } from "../state.js";
+import { aboutLesson, lesson, setTuning, showGrip, sounding, working } from "../state.js";
 import { strum } from "../sound.js";
 import { Shelf } from "./folder.js";
 
@@ -19,11 +18,11 @@ const busy = signal("");
 
 const arrange = () => working(busy, "Trying every chain of grips…", async () => {
   asked.value = { aim: aim.value, keep: keep.value, ...(level.value ? { level: Number(level.value) } : {}) };
-  answer.value = await api.post("arrange", { path: lesson.value.path, ...asked.value });
+  answer.value = await aboutLesson("arrange", asked.value);
 });
 
 const compare = () => working(busy, "Trying the song in other tunings…", async () => {
-  tunings.value = await api.post("tunings", { path: lesson.value.path });
+  tunings.value = await aboutLesson("tunings");
 });
 
 /** @param {string} text */

@@ -1,7 +1,6 @@
 // Build the changes: chart, harmony and threads redraw as one types; the lesson's text beside.
 import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
-import * as api from "../api.js";
 import { Chart } from "../chart.js";
 import { fieldIs } from "../draft.js";
 import { Facts } from "../facts.js";
@@ -9,7 +8,7 @@ import { html } from "../html.js";
 import { jump } from "../jump.js";
 import { pretty } from "../music.js";
 import { stopPlaying } from "../player.js";
-import { lesson, selected } from "../state.js";
+import { aboutLesson, lesson, selected } from "../state.js";
 import { place } from "../url.js";
 import { Shelf } from "./folder.js";
 
@@ -25,7 +24,8 @@ async function explain() {
     return;
   }
   try {
-    const answer = await api.post("explain", { path: open.path });
+    const answer = await aboutLesson("explain");
+    if (!answer) return;
     const byPlace = new Map(answer.places.map((/** @type {number[]} */ place, /** @type {number} */ index) => [place.join("-"), index]));
     if (mine === asked) harmony.value = { ...answer, byPlace };
   } catch (error) {

@@ -25,6 +25,7 @@ from gripwright.pack.stage import Job, TakeFacts
 from gripwright.pack.stages import take_film, take_sound, timeline
 from gripwright.screen.film_layout import CORNERS, cornered, film_size, stacked
 from gripwright.screen.layout import Box
+from gripwright.screen.planes import YUV420, video_frame
 from gripwright.screen.take import TakeEvent
 from packing import TEXT, lesson_of
 
@@ -345,3 +346,34 @@ def test_a_long_stage_tells_how_far_it_is(tmp_path: Path, processes: str) -> Non
     steps = run.stdout.split()
     assert steps[-1] == "made:1.0"
     assert {"running:0.25", "running:0.5"} <= set(steps)
+
+
+@pytest.mark.parametrize(
+    ("size", "red"), [((1280, 720), (63, 102, 240)), ((640, 360), (81, 90, 240))]
+)
+def test_colours_that_are_not_tagged_come_out_true(
+    size: tuple[int, int], red: tuple[int, int, int], tmp_path: Path
+) -> None:
+    """Full red as ITU-R BT.709 (large pictures) and BT.601 (small ones) code it, in eight bits.
+
+    That a matrix which is not said goes by size is common practice, no source.
+    """
+    path = tmp_path / "red.mp4"
+    with av.open(str(path), "w") as out:
+        video: Any = out.add_stream("libx264", rate=30)
+        video.width, video.height, video.pix_fmt = *size, "yuv420p"
+        audio: Any = out.add_stream("aac", rate=44_100, layout="mono")
+        planes = [
+            np.full((size[1] // by, size[0] // by), value, np.uint8)
+            for value, by in zip(red, (1, 2, 2), strict=True)
+        ]
+        out.mux(video.encode(video_frame(tuple(planes), YUV420)))
+        out.mux(video.encode(None))
+        block = av.AudioFrame.from_ndarray(sound(1.0)[None, :1024], "fltp", "mono")
+        block.sample_rate, block.pts = 44_100, 0
+        out.mux(audio.encode(block))
+        out.mux(audio.encode(None))
+    ((frame,),) = film_frames(path, [(320, 180)], fps=30, total=1)
+    seen = frame.to_ndarray()
+    y, u, v = seen[:180, :320], seen[180:225], seen[225:]
+    assert [float(np.median(plane)) for plane in (y, u, v)] == pytest.approx([63, 102, 240], abs=2)

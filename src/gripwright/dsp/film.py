@@ -25,6 +25,7 @@ from gripwright.dsp.opening import OTHERWISE, bad, opened_media
 MAX_SIDE = 8_192
 _THREADS = 2
 _BRIGHTER_THAN_SCREENS = {16: "PQ", 18: "HLG"}  # ITU-T H.273, transfer characteristics
+_UNSAID, _HD_LINES = 2, 720  # an unsaid matrix is BT.709 from 720 lines on (common practice)
 _TURNS = {0: "", 90: "transpose=cclock,", 180: "hflip,vflip,", 270: "transpose=clock,"}
 
 
@@ -171,6 +172,8 @@ class _Shaper:
         scale = max(width / wide, height / high)
         big = (max(width, round(wide * scale)), max(height, round(high * scale)))
         into = "out_color_matrix=bt709:out_range=tv"
+        if int(frame.colorspace) == _UNSAID:
+            into += f":in_color_matrix={'bt709' if frame.height >= _HD_LINES else 'bt601'}"
         if int(frame.color_trc) in _BRIGHTER_THAN_SCREENS:
             into += ":out_primaries=bt709:out_transfer=bt709"
         steps = (

@@ -6,6 +6,7 @@ Pitches are as they sound, capo included, since a lesson's symbols and keys name
 from __future__ import annotations
 
 from gripwright.errors import NoteError
+from gripwright.harmony.letters import letters_among
 from gripwright.harmony.tones import tones_under
 from gripwright.lesson.lick_sounds import heard_midi
 from gripwright.lesson.model import Chord, LickNote
@@ -19,10 +20,9 @@ def chord_pitches(chord: Chord, grip: Grip, neck: Neck, key: Key) -> dict[int, P
     """Return the spelled pitch of each sounding string, by string number."""
     if chord.symbol is not None:
         return {tone.string: tone.pitch for tone in tones_under(chord.symbol, grip, neck)}
-    return {
-        sound.string: spell_midi(sound.midi, _in_key(sound.midi, key, None))
-        for sound in soundings(grip, neck)
-    }
+    sounds = soundings(grip, neck)
+    letters = letters_among(tuple(sorted({sound.midi % 12 for sound in sounds})), key, None, None)
+    return {sound.string: spell_midi(sound.midi, letters.best(sound.midi)) for sound in sounds}
 
 
 def lick_pitch(note: LickNote, chord: Chord | None, neck: Neck, key: Key) -> Pitch:
@@ -40,7 +40,7 @@ def lick_pitch(note: LickNote, chord: Chord | None, neck: Neck, key: Key) -> Pit
 
 
 def _in_key(midi: int, key: Key, chord: Chord | None) -> Note:
-    """Return the letter of a pitch by chord, then key, then the side of sharps or flats."""
+    """Return the letter of a pitch by the chord under it, the key, or both as they are heard."""
     symbol = chord.symbol if chord else None
     known = key.notes
     if symbol is not None:
@@ -48,6 +48,6 @@ def _in_key(midi: int, key: Key, chord: Chord | None) -> Note:
     for note in known:
         if note.pc == midi % 12 and abs(note.alter) < 2:
             return note
-    fifths = key.fifths
-    flats = fifths < 0 or (fifths == 0 and symbol is not None and symbol.root.alter < 0)
-    return simple_note(midi % 12, flats=flats)
+    under = symbol.pcs if symbol is not None else frozenset[int]()
+    best = letters_among(tuple(sorted(under | {midi % 12})), key, None, None).best(midi)
+    return best if abs(best.alter) < 2 else simple_note(midi, flats=best.alter < 0)

@@ -17,7 +17,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gripwright.draw.look import DARK, LIGHT, Palette, contrast
+from gripwright.dsp.film import FilmFacts
 from gripwright.errors import InputError
+from gripwright.pack.board import board_of
+from gripwright.pack.registry import stages_for
+from gripwright.pack.run import plan
+from gripwright.pack.stage import Job, Settings, TakeFacts
 from gripwright.pack.views import fingers_by_grip
 from gripwright.screen.clock import clock, pulses
 from gripwright.screen.cues import cues
@@ -33,6 +38,7 @@ from gripwright.screen.inks import LINES, TEXT, inked
 from gripwright.screen.layout import TALL, WIDE, Layout
 from gripwright.screen.overlay import write_overlay
 from gripwright.screen.shots import Scene, Shot, frame_at, shots
+from gripwright.screen.take import TakeEvent
 from gripwright.screen.tiles import Board
 from packing import lesson_of
 
@@ -216,3 +222,38 @@ def test_a_misspelt_colour_is_guessed(tmp_path: Path) -> None:
     assert "navy" in str(told.value.remedy)
     with pytest.raises(InputError, match="is a folder"):
         check_picture(tmp_path)
+
+
+def test_the_settings_choose_ground_and_inks(tmp_path: Path) -> None:
+    """None is paper, a colour is itself, a hash is the picture that is given."""
+    place = write_picture(tmp_path / "p.png", picture("halves"))
+    for chosen, paper, laid in ((None, LIGHT.paper, False), ("#000080", "#000080", False),
+                                ("ab" * 32, None, True)):  # fmt: skip
+        job = Job(
+            lesson_of(), {"background": chosen, "left_handed": False}, {"background": place},
+            tmp_path,
+        )  # fmt: skip
+        board, under = board_of(job, WIDE)
+        assert (under is not None) is laid
+        assert paper in (None, board.colours.paper)
+        if under is not None:
+            assert under.shape == (WIDE.height, WIDE.width, 3)
+
+
+def test_a_setting_makes_anew_what_shows_it_and_no_more() -> None:
+    """The background is in the keys of overlays and films, a corner in the film's alone."""
+    take = TakeFacts("0" * 64, 9.0, (TakeEvent(0, 1.0, 2.0),), FilmFacts(640, 360, 9.0))
+
+    def keys(**more: Any) -> dict[str, str]:
+        settings = Settings(take=take, **more)
+        return {t.stage.name: t.key for t in plan(stages_for(settings), lesson_of(), settings)}
+
+    plain = keys()
+    other = {n for n, key in keys(background="#000080").items() if key != plain[n]}
+    assert other == {
+        "overlay", "take-overlay", "take-overlay-tall", "take-film",
+        "take-slow-50", "take-slow-70", "take-slow-85",
+    }  # fmt: skip
+    moved = {n for n, key in keys(corner="bottom-left").items() if key != plain[n]}
+    assert moved == {"take-film", "timeline"}
+    assert plain.keys() - keys(film=False).keys() == {"take-film"}

@@ -213,6 +213,8 @@ def test_the_page_of_a_lesson_has_parts_and_bars(tmp_path: Path) -> None:
     path.write_text(LESSON, encoding="utf-8")
     lines = [line for line in run(str(path)).stdout.splitlines() if line]
     assert lines[0] == "A" and lines[1].startswith("C major")
+    both = run(str(path)).stdout.splitlines()
+    assert both[1] == "" and both[3] == ""
     bars = [line[:7].strip() for line in lines[2:] if line[:5].strip() or line[:7] == " " * 7]
     assert [bar for bar in bars if bar.isdigit()] == ["1", "2", "3", "4"]
 

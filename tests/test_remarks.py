@@ -13,7 +13,7 @@ from gripwright.harmony import claims_changes
 from gripwright.harmony.claims import Claim, holds, sentence
 from gripwright.harmony.explain import explain
 from gripwright.harmony.facts import facts_of
-from gripwright.harmony.remarks import NEXT, ONWARD, RUNS
+from gripwright.harmony.remarks import MOMENTS, RUNS
 from gripwright.harmony.remarks.passage import Place, Stop
 from gripwright.neck.grip import parse_grip
 from gripwright.neck.tuning import STANDARD_NECK
@@ -151,6 +151,8 @@ NOT_TOLD = [
     ("secondary-leading-tone-unresolved", "C F#m7b5 Fm6 C/E", "C major"),
     ("plagal", "C F C G", "C major"),
     ("double-plagal", "C Bb Fm C", "C major"),
+    ("double-plagal", "C Bb F C/E", "C major"),
+    ("flat-six-seven-one", "C Ab Bb C/G", "C major"),
     ("thirds-cycle", "C E Am", "C major"),
     ("side-step", "E7 F7 E7", "A minor"),
 ]
@@ -196,7 +198,7 @@ def claims_in(changes: str, key: str) -> list[Claim]:
     """Return all that the finders propose for changes in one key."""
     places = [Place(facts_of(parse_symbol(w)), parse_key(key)) for w in changes.split()]
     around = zip([None, *places], places, [*places[1:], None], strict=False)
-    found = [claim for three in around for moments in (*NEXT, *ONWARD) for claim in moments(*three)]
+    found = [claim for three in around for moments, _ in MOMENTS for claim in moments(*three)]
     stops = [Stop(index, place) for index, place in enumerate(places)]
     return found + [claim for runs in RUNS for _, claim in runs(stops)]
 

@@ -50,6 +50,7 @@ def page(told: Explanation, spots: Sequence[Spot] = ()) -> str:
     for index, chord in enumerate(told.chords):
         if spots and (not index or spots[index - 1].part != spots[index].part):
             lines += ["", click.style(spots[index].part, bold=True)]
+            lines += [""] if index not in starts else []
         if index in starts:
             lines += ["", _key_line(starts[index].key.pretty, also.get(index)), ""]
         lines += _row(chord, widths, _bar(spots, index))

@@ -94,7 +94,8 @@ def _say_phrygian_half_close(claim: Claim) -> str:
 def _flat_six_seven_one(claim: Claim) -> bool:
     six, seven, one = claim.subject
     degrees = [above(chord, claim.args[0]) for chord in (six, seven, one)]
-    return degrees == [8, 10, 0] and is_major(six) and is_major(seven)
+    home = one.bass_note.pc == one.root.pc
+    return degrees == [8, 10, 0] and is_major(six) and is_major(seven) and home
 
 
 def _say_flat_six_seven_one(claim: Claim) -> str:
@@ -106,7 +107,8 @@ def _say_flat_six_seven_one(claim: Claim) -> str:
 def _double_plagal(claim: Claim) -> bool:
     seven, four, one = claim.subject
     degrees = [above(chord, claim.args[0]) for chord in (seven, four, one)]
-    return degrees == [10, 5, 0] and is_major(seven) and is_major(four)
+    home = one.bass_note.pc == one.root.pc
+    return degrees == [10, 5, 0] and is_major(seven) and is_major(four) and home
 
 
 def _say_double_plagal(claim: Claim) -> str:

@@ -30,13 +30,11 @@ from gripwright.harmony.remarks import (
 )
 from gripwright.harmony.remarks.passage import Moments, Place, Runs, Stop
 
-# Seen with the very next chord, and with the next one on another root.
-NEXT: tuple[Moments, ...] = (
-    modulation.moments, applied.tense_moments, chromatic.moments, cadence.moments,
-    suspension.moments,
-)  # fmt: skip
-ONWARD: tuple[Moments, ...] = (
-    diatonic.moments, applied.moments, substitute.moments, blues.moments,
+# Each family, and whether it looks on to the next chord on another root, in place of the very next.
+MOMENTS: tuple[tuple[Moments, bool], ...] = (
+    (modulation.moments, False), (diatonic.moments, True), (applied.moments, True),
+    (applied.tense_moments, False), (substitute.moments, True), (chromatic.moments, False),
+    (cadence.moments, False), (blues.moments, True), (suspension.moments, False),
 )  # fmt: skip
 RUNS: tuple[Runs, ...] = (
     formula.runs, close.runs, pedal.runs, pedal.top_runs, line.runs, line.through_runs,
@@ -175,11 +173,11 @@ def _leads(one: _Stretch, stops: Sequence[Stop]) -> bool:
 def _at(
     before: Place | None, here: Place, after: Place | None, onward: Place | None
 ) -> tuple[Remark, ...]:
-    claims = (
-        *(claim for moments in NEXT for claim in moments(before, here, after)),
-        *(claim for moments in ONWARD for claim in moments(before, here, onward)),
+    told = _told(
+        claim
+        for moments, looks_on in MOMENTS
+        for claim in moments(before, here, onward if looks_on else after)
     )
-    told = _told(claims)
     out = frozenset(itertools.chain.from_iterable(_INSTEAD.get(remark.kind, ()) for remark in told))
     return tuple(remark for remark in told if remark.kind not in out)
 

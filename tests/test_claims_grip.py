@@ -143,11 +143,26 @@ def _oracle(said: str, above: set[int], midi: list[int], root: int) -> None:
         assert 0 not in above
     if "sharp ninth" in said and "major third" in said:
         assert {3, 4} <= above
+    if "half-diminished" in said:
+        assert {3, 6, 10} <= above
+    if said.endswith("is left out."):
+        assert parse_note(said.split(", ")[1].rstrip(",")).pc not in {n % 12 for n in midi}
+    if said.startswith("Heard from"):
+        _same_notes(said, midi)
     if said.startswith("The root") and "in the bass" in said:
         assert min(midi) % 12 == root
         times = {"twice": 2, "three": 3, "four": 4}
         counted = next((n for word, n in times.items() if word in said), 1)
         assert sum(number % 12 == root for number in midi) == counted or "times" in said
+
+
+def _same_notes(said: str, midi: list[int]) -> None:
+    """Check that the degrees told above another root are the notes, and whose the bass is."""
+    words = said.removeprefix("Heard from ").split()
+    other, (told, ending) = parse_note(words[0]), said.split(" are ")[1].split(", ")
+    pcs = {(other.pc + degree.pc) % 12 for degree in degrees(told)}
+    assert pcs == {number % 12 for number in midi}
+    assert (min(midi) % 12 == other.pc) == ending.startswith("and")
 
 
 def test_muting_a_doubled_note_changes_no_claim_about_the_others() -> None:

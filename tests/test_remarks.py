@@ -132,6 +132,8 @@ NOT_TOLD = [
     ("secondary-dominant-unresolved", "C Am7 D7 Dm7 G7 C", "C major"),
     ("secondary-leading-tone-unresolved", "Fmaj7 Em7b5 A7 Dm7", "F major"),
     ("plagal", "E9 A9 E9", "E major"),
+    ("minor-plagal", "C Fm/Ab C/G G7 C", "C major"),
+    ("line", "C C/B C/Bb F/A", "C major"),
     ("side-step", "C Db C", "C major"),
     ("circle", "C E7 A7 D7 G7 C F C", "C major"),
     ("neapolitan", "C Bb Am7/E A5 E", "A minor"),

@@ -64,7 +64,8 @@ _OVER: dict[str, frozenset[str]] = {
     "line-through": frozenset({"line"}),
     "double-plagal": frozenset({"plagal"}),
     "turnaround": frozenset({"circle"}),
-    "lament": frozenset({"bass-line"}),
+    "bass-line": frozenset({"line"}),
+    "lament": frozenset({"bass-line", "line"}),
     "andalusian": frozenset({"lament"}),
 }
 _EXPECTING = ("deceptive", "chromatic-mediant")

@@ -66,4 +66,5 @@ def _is_minor_plagal(here: Place, after: Place) -> bool:
         and here.chord.kind in ("min", "min7")
         and after.degree == 0
         and after.chord.third == "major"
+        and (after.chord.bass - after.chord.root) % 12 != 7  # a six-four is not home yet
     )

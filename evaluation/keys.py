@@ -139,7 +139,7 @@ def unseen(pieces: Sequence[Piece], idiom: Idiom, rounds: int, seed: int = 1) ->
 
 def use_table(whole: dict[str, Any]) -> None:
     """Let the product read another table."""
-    key_weights.vector.cache_clear()
+    key_weights.packed.cache_clear()
     key_weights.change_rows.cache_clear()
     key_weights.table = lambda idiom: whole[idiom]  # type: ignore[assignment]
 

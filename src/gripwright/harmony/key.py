@@ -15,7 +15,7 @@ from gripwright.errors import InputError
 from gripwright.harmony.facts import Facts
 from gripwright.harmony.key_events import Event, Idiom, events_of, habit_of, idiom_of
 from gripwright.harmony.key_evidence import evidence
-from gripwright.harmony.key_modes import family_of, mode_of
+from gripwright.harmony.key_modes import Stretch, family_of, mode_of, stretch_of
 from gripwright.harmony.key_path import best_path
 from gripwright.harmony.key_practice import tolls_of
 from gripwright.harmony.key_spelling import spell_tonic
@@ -130,14 +130,15 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
         if end < len(events) and path[end] == path[start]:
             continue
         inside = events[start:end]
+        stretch = stretch_of(inside)
         first = path[start]
         sums = _sums(rows, changes, path, start, end)
         second = max((s for s in range(len(sums)) if s % 12 != first % 12), key=sums.__getitem__)
         lead = round(sums[first] - sums[second], 2)
         until = len(chords) if end == len(events) else inside[-1].end
-        regions.append(Region(_key(first, inside, idiom), inside[0].start, until, lead))
+        regions.append(Region(_key(first, inside, stretch, idiom), inside[0].start, until, lead))
         if lead < NEAR[idiom]:
-            also.append(Region(_key(second, inside, idiom), inside[0].start, until, -lead))
+            also.append(Region(_key(second, inside, stretch, idiom), inside[0].start, until, -lead))
         start = end
     return Keys(tuple(_joined(regions)), tuple(_joined(also)))
 
@@ -158,11 +159,11 @@ def _sums(
     return sums
 
 
-def _key(state: int, events: Sequence[Event], idiom: Idiom) -> Key:
+def _key(state: int, events: Sequence[Event], stretch: Stretch, idiom: Idiom) -> Key:
     """Return the key of a state; of a song the state tells only the tonic."""
     tonic = state % 12
-    family = family_of(tonic, events) if idiom == "songs" else state // 12
-    mode = mode_of(family, tonic, events)
+    family = family_of(tonic, stretch) if idiom == "songs" else state // 12
+    mode = mode_of(family, tonic, stretch)
     return Key(spell_tonic(tonic, mode, events), mode)
 
 

@@ -113,18 +113,25 @@ def _in_song(events: Sequence[Event]) -> Heard:
     """Return the clues of a song."""
     marks = [event.mark for event in events]
     whole, longs = sum(event.length for event in events), _longs(events)
-    ranks = _ranks(events)
+    ranks = _ranks(events, marks)
     ends = _ends(marks, ranks, longs)
     count = _Counter()
+    known: dict[tuple[Mark, int], tuple[tuple[Clue, ...], ...]] = {}
     heard: Heard = []
     for at, (event, mark, long) in enumerate(zip(events, marks, longs, strict=True)):
         once = count.faded(("chord", mark))
-        chord: tuple[Clue, ...] = (("chord", mark), _bass("bass", event))
-        filled = (("share", mark), _bass("floor", event), (f"rank {ranks[mark]}", mark), *ends)
+        bass = event.facts.bass
+        if (mark, bass) not in known:
+            known[mark, bass] = (
+                (("chord", mark), _bass("bass", event)),
+                (("long", mark),),
+                (("share", mark), _bass("floor", event), (f"rank {ranks[mark]}", mark), *ends),
+            )
+        chord, lasts, fills = known[mark, bass]
         found: list[tuple[tuple[Clue, ...], float]] = [
             (chord if once < 1.0 else (*chord, ("new", mark)), once),
-            ((("long", mark),), once * long),
-            (filled, WHOLE * event.length / whole),
+            (lasts, once * long),
+            (fills, WHOLE * event.length / whole),
         ]
         if at:
             found += _moved(count, marks, at)
@@ -148,16 +155,15 @@ def _moved(count: _Counter, marks: Sequence[Mark], at: int) -> list[tuple[tuple[
     return found
 
 
-def _ranks(events: Sequence[Event]) -> dict[Mark, int]:
+def _ranks(events: Sequence[Event], marks: Sequence[Mark]) -> dict[Mark, int]:
     """Return the rank of each chord by how much of the song it fills, all sorts of a triad one."""
     lengths: dict[Mark, float] = {}
-    for event in events:
-        root, sort = event.mark
+    for event, (root, sort) in zip(events, marks, strict=True):
         triad = root, TRIAD[sort]
         lengths[triad] = lengths.get(triad, 0.0) + event.length
     order = sorted(lengths, key=lambda triad: -lengths[triad])
     rank = {triad: min(place, RANKS) for place, triad in enumerate(order)}
-    return {mark: rank[mark[0], TRIAD[mark[1]]] for mark in {event.mark for event in events}}
+    return {mark: rank[mark[0], TRIAD[mark[1]]] for mark in set(marks)}
 
 
 def _ends(

@@ -1,18 +1,29 @@
-"""What the chords of changes say about each key, chord by chord: clues weighed by the table."""
+"""What the chords of changes say about each key, chord by chord: clues weighed by the table.
+
+The weights of all states are one whole number, 64 bits a state, in thousandths; so a clue is
+weighed for all of them by one product, exactly, and no library of arrays has to be loaded.
+"""
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Sequence
 
 from gripwright.harmony.key_clues import Clue, clues_of
 from gripwright.harmony.key_events import Event, Idiom, habit_of
 from gripwright.harmony.key_practice import add_closes, add_practice
-from gripwright.harmony.key_weights import states_of, vector
+from gripwright.harmony.key_weights import THOUSANDTHS, packed, states_of
+
+AMOUNTS = 1 << 20  # how finely amounts are told apart
+_UNIT = 1.0 / (AMOUNTS * THOUSANDTHS)
+_MIDDLE = 1 << 62  # added to every state, so that none is negative
 
 
 def evidence(events: Sequence[Event], idiom: Idiom) -> list[list[float]]:
     """Return for each event the log odds it gives to each state."""
-    rows = [_weighed(heard, idiom) for heard in clues_of(events, idiom)]
+    states = states_of(idiom)
+    middles = sum(_MIDDLE << 64 * state for state in range(states))
+    rows = [_weighed(heard, idiom, states, middles) for heard in clues_of(events, idiom)]
     chords = [event.facts for event in events]
     add_closes(rows, chords)
     if idiom == "songs":
@@ -20,14 +31,11 @@ def evidence(events: Sequence[Event], idiom: Idiom) -> list[list[float]]:
     return rows
 
 
-def _weighed(heard: Sequence[tuple[tuple[Clue, ...], float]], idiom: Idiom) -> list[float]:
-    """Return the sum of what clues say, each times how much it counts; three at a time."""
-    said = [(vector(idiom, clues), amount) for clues, amount in heard]
-    row = [0.0] * states_of(idiom)
-    while len(said) % 3:
-        said.append((tuple(row), 0.0))
-    for (one, a), (two, b), (three, c) in zip(said[::3], said[1::3], said[2::3], strict=True):
-        row = [
-            have + a * x + b * y + c * z for have, x, y, z in zip(row, one, two, three, strict=True)
-        ]
-    return row
+def _weighed(
+    heard: Sequence[tuple[tuple[Clue, ...], float]], idiom: Idiom, states: int, total: int
+) -> list[float]:
+    """Return the sum of what clues say, each times how much it counts."""
+    for clues, amount in heard:
+        total += packed(idiom, clues) * int(amount * AMOUNTS)
+    sums = struct.unpack(f"<{states}Q", total.to_bytes(8 * states, "little"))
+    return [(one - _MIDDLE) * _UNIT for one in sums]

@@ -21,6 +21,7 @@ from gripwright.harmony.key_clues import Clue, rows_of
 from gripwright.harmony.key_events import Idiom
 
 FAMILIES = ("major", "minor")
+THOUSANDTHS = 1000
 Vector = tuple[float, ...]
 
 
@@ -38,16 +39,20 @@ def states_of(idiom: Idiom) -> int:
 
 
 @lru_cache(maxsize=32768)
-def vector(idiom: Idiom, clues: tuple[Clue, ...]) -> Vector:
-    """Return what clues say for each state; a row that the table lacks says nothing."""
+def packed(idiom: Idiom, clues: tuple[Clue, ...]) -> int:
+    """Return what clues say for each state, in thousandths, 64 bits a state, the first lowest.
+
+    A row that the table lacks says nothing.
+    """
     rows, states = table(idiom)["rows"], states_of(idiom)
-    sums = [0.0] * states
+    total = 0
     for name, pc in itertools.chain.from_iterable(map(rows_of, clues)):
         row = rows.get(name)
         if row is not None:
             for state in range(states):
-                sums[state] += row[state // 12 * 12 + (pc - state) % 12]
-    return tuple(sums)
+                weight = row[state // 12 * 12 + (pc - state) % 12]
+                total += round(weight * THOUSANDTHS) << 64 * state
+    return total
 
 
 @lru_cache(maxsize=8)

@@ -23,10 +23,10 @@ function Lessons() {
 
 function Notice() {
   const said = notice.value;
-  return html`<div class="notice-place" role="status" aria-live="polite">${said ? html`<p class=${`notice ${said.tone}`}>
+  return html`<div class="notices"><div class="notice-place" role="status" aria-live="polite">${said ? html`<p class=${`notice ${said.tone}`}>
     <span>${said.text}${said.remedy ? html`; <em>${said.remedy}</em>` : null}</span>
     <button type="button" onClick=${() => { notice.value = null; }} aria-label="Close this message">Close</button></p>` : null}
-    <${Away} /></div><${Quarrels} />`;
+    <${Away} /></div><${Quarrels} /></div>`;
 }
 
 /** @param {{children: any}} props */

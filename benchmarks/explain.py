@@ -4,7 +4,7 @@
 
 Songs are made by chance from common chords with a fixed seed. *Warm* explains the song once
 more (its chords are known), *first* explains songs of other chords that the process has met
-before only by kind. The peer names the numerals of the same chords in one given key
+before only by kind, *with grips* follows the voices of a song that is given as grips with names. The peer names the numerals of the same chords in one given key
 (`music21.roman.romanNumeralFromChord`), which is less work.
 """
 
@@ -16,7 +16,8 @@ import time
 import warnings
 from collections.abc import Callable
 
-from gripwright.harmony.explain import explain
+from gripwright.harmony.changes import Change, read_changes
+from gripwright.harmony.explain import explain, explain_changes
 from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
 with warnings.catch_warnings():
@@ -25,6 +26,10 @@ with warnings.catch_warnings():
 
 ROOTS = ["C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B"]
 QUALITIES = ["", "m", "7", "m7", "maj7", "m7(b5)", "dim7", "sus4", "6", "9"]
+GRIPS = (
+    "x5756x=Dm7", "3x343x=G7", "x3545x=Cmaj7", "x02020=A7", "x57565=Dm7", "x4342x=Db7",
+    "x35453=Cmaj7", "x02210=Am",
+)  # fmt: skip
 LENGTH, RUNS = 100, 15
 
 
@@ -37,6 +42,11 @@ def song(seed: int, length: int = LENGTH) -> list[ChordSymbol]:
     ]
     chords = [one for _ in range(length) for one in draw.choice(parts)]
     return chords[:length]
+
+
+def grip_song(length: int = LENGTH) -> tuple[Change, ...]:
+    """Return a song of named grips, eight chords that come again."""
+    return read_changes(" ".join(GRIPS[at % len(GRIPS)] for at in range(length)))
 
 
 def median_ms(work: Callable[[], object], runs: int = RUNS) -> float:
@@ -69,6 +79,9 @@ def main() -> None:
     print(f"a song of {LENGTH} chords, ms (median of {RUNS})")
     print(f"  warm            {median_ms(lambda: explain(known)):8.2f}")
     print(f"  first hearing   {median_ms(lambda: explain(next(others))):8.2f}")
+    held = grip_song()
+    explain_changes(held)
+    print(f"  warm, with grips {median_ms(lambda: explain_changes(held)):7.2f}")
     peer(known[:10])
     print(f"  music21, numerals alone {median_ms(lambda: peer(known), 3):8.2f}")
 

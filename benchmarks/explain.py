@@ -4,8 +4,9 @@
 
 Songs are made by chance from common chords with a fixed seed. *Warm* explains the song once
 more (its chords are known), *first* explains songs of other chords that the process has met
-before only by kind, *with grips* follows the voices of a song that is given as grips with names. The peer names the numerals of the same chords in one given key
-(`music21.roman.romanNumeralFromChord`), which is less work.
+before only by kind, *with grips* follows the voices of a song of named grips. The peer names
+the numerals of the same chords in one given key (`music21.roman.romanNumeralFromChord`), which
+is less work.
 """
 
 from __future__ import annotations

@@ -17,10 +17,11 @@ from gripwright.theory.symbol import ChordSymbol
 
 _LEADING, _FLAT_SECOND = Degree(7), Degree(2, -1)
 _DIMINISHED = degrees("1 b3 b5 bb7")
+_HALF_DIMINISHED = degrees("b3 b5 b7")
 _RAISED_FOURTH = 6  # fifths above the tonic
 SHARP_ROOT = 12.0  # log odds against a major third on a root sharper than that
 MISSPELT = 40  # points against a diminished seventh whose letters are another's
-RESPELL = 1.5  # log odds: a note whose other name is so much likelier takes that name
+RESPELL = 0.7  # log odds: a note whose other name is so much likelier takes that name
 
 
 class Context(NamedTuple):
@@ -86,7 +87,7 @@ def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
     if degree.number == 1:
         return root
     note, letters = degree_note(root, degree, strict=context.strict), context.letters
-    if letters is None or context.strict or degree in form.fixed:
+    if letters is None or context.strict or degree in form.fixed or _half_diminished(form, degree):
         return note
     if note.pc not in letters.odds:
         return note
@@ -96,6 +97,11 @@ def _spell(root: Note, degree: Degree, form: Form, context: Context) -> Note:
     if letters.surprise(note) < RESPELL or abs(best.alter) > 1:
         return note
     return best
+
+
+def _half_diminished(form: Form, degree: Degree) -> bool:
+    """Return whether a degree is the third, fifth or seventh of a whole half-diminished chord."""
+    return form.degrees.keys() >= {0, 3, 6, 10} and degree in _HALF_DIMINISHED
 
 
 def _root(way: Way, bass_pc: int, context: Context, low: Degree | None) -> Note:

@@ -137,7 +137,7 @@ def _sure(group: Group, midi: tuple[int, ...]) -> float:
     inside[[m - LOW_MIDI for m in midi if 0 <= m - LOW_MIDI < len(group.odds)]] = True
     margins = np.where(inside, group.odds, -group.odds)
     doubt = float(np.log1p(np.exp(-np.clip(margins, -8, 30))).sum())
-    return float(1 / (1 + np.exp(-(2.6 - 2.5 * doubt))))
+    return float(1 / (1 + np.exp(-(3.65 - 4.25 * doubt))))
 
 
 def _named(chords: list[HeardChord], neck: Neck) -> tuple[Key | None, tuple[HeardChord, ...]]:

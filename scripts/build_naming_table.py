@@ -117,6 +117,7 @@ TERMS = {
     "root in key": -2,
     "root out of key": 3,
     "tonic": -4,
+    "fifth or tension against the letter of the key": 6,
     "root falls a fifth": -18,
     "root fell a fifth": -3,
     "rootless between two and one": -26,

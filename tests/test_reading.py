@@ -159,6 +159,8 @@ def test_the_bass_is_the_lowest_pitch() -> None:
         ("x4546x", {"before": "Dm7", "after": "Cmaj7"}, "Db7(#11)"),
         ("xx3455", {"before": "Dm7", "after": "Cmaj7"}, "G13"), ("xx3455", {}, "Fmaj7(#11)"),
         ("x23200", {"key": "A minor"}, "Fmaj7(#11)/B"),
+        ("3x3444", {"key": "C minor"}, "G7(b9,b13)"), ("3x344x", {"key": "C minor"}, "G7(b13)"),
+        ("1x120x", {"key": "C major"}, "F7(#11)"), ("x2323x", {"key": "C major"}, "Bm7(b5)"),
     ],
 )  # fmt: skip
 def test_key_and_neighbours_weigh_in(grip: str, where: dict[str, str], symbol: str) -> None:

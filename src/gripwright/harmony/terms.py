@@ -107,9 +107,15 @@ def _in_key(form: Form, root: int, key: Key) -> int:
     weigh = terms()
     if form.quality.base == "dim7":
         return weigh["leading tone rises"] if (root + 1) % 12 == key.tonic.pc else 0
-    if root == key.tonic.pc:
-        return weigh["tonic"]
-    return weigh["root in key" if root in {note.pc for note in key.notes} else "root out of key"]
+    letters = {note.pc: note for note in key.notes}
+    if root not in letters:
+        return weigh["root out of key"]
+    cost = weigh["tonic" if root == key.tonic.pc else "root in key"]
+    for pc in (6, 8) if 7 not in form.degrees else ():
+        degree, note = form.degrees.get(pc), letters.get((root + pc) % 12)
+        if degree and note and (note.step - letters[root].step - degree.number + 1) % 7:
+            cost += weigh["fifth or tension against the letter of the key"]
+    return cost
 
 
 def _onward(way: Way, root: int, after: ChordSymbol) -> int:

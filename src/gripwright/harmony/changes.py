@@ -135,7 +135,8 @@ def named(
     if all(change.grip is None for change in changes):
         return tuple(changes)
     loose = [_named(change, neck, index) for index, change in enumerate(changes)]
-    if not any(change.symbol for change in loose):
+    asked = any(change.symbol is None and change.grip is not None for change in changes)
+    if not asked or not any(change.symbol for change in loose):
         return tuple(loose)
     keys = keys_of(loose, key)
     spelled = _letters(changes, keys, neck)
@@ -191,8 +192,7 @@ def _named(
     if change.grip is None:
         return change
     if change.symbol is not None:
-        tones = tones_under(change.symbol, change.grip, neck)
-        return replace(change, notes=tuple(tone.pitch for tone in tones))
+        return replace(change, notes=_notes(change.symbol, change.grip, neck))
     try:
         symbol, notes = _best(change.grip, neck, key, before, after, spelled)
     except GripError as error:
@@ -200,6 +200,12 @@ def _named(
             f"chord {index + 1}: {error.message}", field="chords", at=index, remedy=error.remedy
         ) from error
     return replace(change, symbol=symbol, notes=notes)
+
+
+@lru_cache(maxsize=4096)
+def _notes(symbol: ChordSymbol, grip: Grip, neck: Neck) -> tuple[Pitch, ...]:
+    """Return what a named grip sounds, spelled by its name; songs come back to the same."""
+    return tuple(tone.pitch for tone in tones_under(symbol, grip, neck))
 
 
 @lru_cache(maxsize=4096)

@@ -9,6 +9,7 @@ import { Shelf } from "./folder.js";
 
 const findings = signal(/** @type {any[]} */ ([]));
 const pages = signal(/** @type {string[]} */ ([]));
+let pagesOf = "";
 const WORDS = /** @type {Record<string, string>} */ ({ wrong: "Wrong", doubtful: "In doubt", note: "Worth a look" });
 
 let asked = 0;
@@ -28,15 +29,20 @@ async function preview() {
   for (const old of pages.value) URL.revokeObjectURL(old);
   pages.value = [];
   try {
-    const page = await api.bytes("preview", { path: lesson.value.path });
+    const { path } = lesson.value;
+    const page = await api.bytes("preview", { path });
+    pagesOf = path;
     pages.value = [URL.createObjectURL(new Blob([page], { type: "application/pdf" }))];
   } catch (error) {
     tell(error);
   }
 }
 
+/** Which lesson this window has built in which job. @type {Map<string, string>} */
+const builtBy = new Map();
+
 /** @param {boolean} anyway */
-const build = (anyway) => api.post("build", { path: lesson.value.path, anyway }).then((answer) => { if (job.value?.id !== answer.job.id) job.value = answer.job; }).catch(tell);
+const build = (anyway) => api.post("build", { path: lesson.value.path, anyway }).then((answer) => { builtBy.set(answer.job.id, lesson.value.path); if (job.value?.id !== answer.job.id) job.value = answer.job; }).catch(tell);
 const cancel = () => api.post("cancel", { id: job.value?.id }).catch(tell);
 
 /** @param {string} path */
@@ -58,7 +64,8 @@ function Findings() {
 
 function Job() {
   const now = job.value;
-  if (!now) return null;
+  const other = now && now.state !== "running" && (builtBy.get(now.id) ?? lesson.value.path) !== lesson.value.path;
+  if (!now || other) return null;
   const results = now.result?.products ?? [];
   return html`<section class="job" aria-live="polite"><p>${now.state === "running" ? `Building: ${now.stage}` : now.state === "done" ? "The pack is ready." : now.message ?? now.state}</p>
     <progress max=${now.total || 1} value=${now.done} aria-label="Progress of the build"></progress>
@@ -75,6 +82,6 @@ export function PublishView() {
       <div class="actions"><button type="button" disabled=${job.value?.state === "running"} onClick=${() => build(false)}>Build the pack</button>
         ${wrong ? html`<button type="button" class="quiet" onClick=${() => build(true)}>Build it anyway</button>` : null}
         <button type="button" class="quiet" onClick=${preview}>Show the handout</button></div>
-      <${Job} />${pages.value.map((page) => html`<iframe class="page" title="Handout" src=${page}></iframe>`)}
+      <${Job} />${(pagesOf === lesson.value.path ? pages.value : []).map((page) => html`<iframe class="page" title="Handout" src=${page}></iframe><p><a href=${page} target="_blank" rel="noopener">The handout in a window of its own</a></p>`)}
       <p class="caution">A song that is not yours needs the leave of those who own it, where the law asks for it. Publish what you may.</p></div></div></section>`;
 }

@@ -1,8 +1,9 @@
 """Where the grips stand by the take's own picture: on a plate in a corner, or below it.
 
 Margins and steps keep to 16 pixels of a frame of 1080 lines. The plate stands at least 5 % inside
-the frame. By default it is at the top on the left: the hand that frets a right-handed guitar is
-on the viewer's right, and both hands are below (common practice, no source).
+the frame; its symbol has capitals of 7 % of a wide film's height. By default it is at the top
+on the left: the hand that frets a right-handed guitar is on the viewer's right, and both hands are
+below (common practice, no source).
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from gripwright.screen.layout import PLATE, Box, Layout
+from gripwright.screen.layout import Box, Layout
 
 Corner = Literal["top-left", "top-right", "bottom-left", "bottom-right"]
 CORNERS: tuple[Corner, ...] = get_args(Corner)
@@ -22,6 +23,15 @@ LONGEST, SHORTEST, LEAST = 1920, 1080, 480  # sides of the film in pixels
 TALL_WIDTH, TALL_HEIGHT = 1080, 1920
 _STEP = 16
 _SAFE = 0.05
+_SHEET = Box(0, 0, 760, 972)
+_PLATE = Layout(
+    "film-plate", 760, 972,
+    part=None, bar=None, beat=None, plate=_SHEET,
+    symbol=Box(40, 26, 680, 240), grip=Box(40, 268, 680, 432),
+    next_label=Box(40, 702, 240, 42),
+    next_grip=Box(40, 744, 280, 210), next_symbol=Box(344, 744, 380, 210),
+    symbol_px=208, next_px=112, part_px=118, bar_px=60,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +74,11 @@ def cornered(width: int, height: int, corner: Corner, share: float | None) -> Fi
     unit = max(1, round(_STEP * min(width, height) / SHORTEST))
     across, down = (unit * -(-round(_SAFE * side) // unit) for side in (width, height))
     wanted = height * (share or (WIDE_PLATE if width >= height else UPRIGHT_PLATE))
-    assert PLATE.plate is not None
     scale = min(
-        wanted / PLATE.plate.height, (height - 2 * down) / PLATE.plate.height,
-        (width - 2 * across) / PLATE.plate.width,
+        wanted / _SHEET.height, (height - 2 * down) / _SHEET.height,
+        (width - 2 * across) / _SHEET.width,
     )  # fmt: skip
-    board = _scaled(PLATE, PLATE.plate, scale)
+    board = _scaled(_PLATE, scale)
     x = across if corner.endswith("left") else width - across - board.width
     y = down if corner.startswith("top") else height - down - board.height
     return FilmPlan(width, height, Box(0, 0, width, height), board, (_even(x), _even(y)))
@@ -84,7 +93,7 @@ def stacked(width: int, height: int) -> FilmPlan:
     beat = Box(54, bottom - 134, 972, 134)
     waiting = beat.y - 32 - next_high
     label = waiting - 46
-    grip_top = 32 + 80 + 16 + 176
+    grip_top = _TALL_FILM.symbol.y + _TALL_FILM.symbol.height + 8
     board = replace(
         _TALL_FILM, height=room, beat=beat,
         grip=Box(54, grip_top, 972, _even(label - 24 - grip_top)),
@@ -99,22 +108,22 @@ _NOWHERE = Box(0, 0, 2, 2)
 _TALL_FILM = Layout(
     "tall-film", TALL_WIDTH, TALL_HEIGHT,
     part=Box(54, 32, 648, 80), bar=Box(702, 32, 324, 80),
-    symbol=Box(54, 128, 972, 176),
+    symbol=Box(54, 114, 972, 204),
     grip=_NOWHERE, next_label=_NOWHERE, next_grip=_NOWHERE, next_symbol=_NOWHERE, beat=None,
     symbol_px=168, next_px=104, part_px=76, bar_px=52,
 )  # fmt: skip
 
 
-def _scaled(layout: Layout, frame: Box, scale: float) -> Layout:
-    """Return what a layout has inside a box as a layout of its own at another scale."""
-    width, height = _even(frame.width * scale), _even(frame.height * scale)
+def _scaled(layout: Layout, scale: float) -> Layout:
+    """Return a plate at another scale, all sides even."""
+    width, height = _even(layout.width * scale), _even(layout.height * scale)
     symbol, grip, label, waiting, coming = (
-        _moved(box, frame, scale)
+        _moved(box, scale)
         for box in (layout.symbol, layout.grip, layout.next_label, layout.next_grip,
                     layout.next_symbol)
     )  # fmt: skip
     return Layout(
-        f"{layout.name}-film", width, height, part=None, bar=None, beat=None,
+        layout.name, width, height, part=None, bar=None, beat=None,
         symbol=symbol, grip=grip, next_label=label, next_grip=waiting, next_symbol=coming,
         plate=Box(0, 0, width, height), symbol_px=round(layout.symbol_px * scale),
         next_px=round(layout.next_px * scale), part_px=layout.part_px, bar_px=layout.bar_px,
@@ -122,11 +131,10 @@ def _scaled(layout: Layout, frame: Box, scale: float) -> Layout:
     )  # fmt: skip
 
 
-def _moved(box: Box, frame: Box, scale: float) -> Box:
+def _moved(box: Box, scale: float) -> Box:
     """Return a box at another scale; boxes that touch still do."""
-    left, top = _even((box.x - frame.x) * scale), _even((box.y - frame.y) * scale)
-    right = _even((box.x + box.width - frame.x) * scale)
-    bottom = _even((box.y + box.height - frame.y) * scale)
+    left, top = _even(box.x * scale), _even(box.y * scale)
+    right, bottom = _even((box.x + box.width) * scale), _even((box.y + box.height) * scale)
     return Box(left, top, max(2, right - left), max(2, bottom - top))
 
 

@@ -72,7 +72,7 @@ TALL = Layout(
 PLATE = Layout(
     "plate", 1920, 1080,
     part=None, bar=None, beat=None, plate=Box(96, 54, 760, 972),
-    symbol=Box(136, 76, 680, 140),
+    symbol=Box(136, 62, 680, 154),
     grip=Box(136, 216, 680, 534),
     next_label=Box(136, 756, 240, 42),
     next_grip=Box(136, 798, 280, 210), next_symbol=Box(440, 798, 380, 210),

@@ -14,7 +14,7 @@ Mark = tuple[int, str]
 Idiom = Literal["songs", "parts"]
 LONGEST_LOOP = 12
 SECTION = 5  # as many chords, heard again elsewhere, make a section
-INVERTED_IN_PARTS, AGAIN_IN_PARTS, FEWEST_IN_PARTS = 0.15, 0.5, 12
+INVERTED_IN_PARTS, AGAIN_IN_PARTS, FEWEST_IN_PARTS = 0.15, 0.58, 12
 
 
 @dataclass(frozen=True, slots=True)

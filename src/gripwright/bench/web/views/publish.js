@@ -4,12 +4,13 @@ import { signal } from "../vendor/signals.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
 import { jump } from "../jump.js";
-import { aboutLesson, job, lesson, tell } from "../state.js";
+import { aboutLesson, job, lesson, tell, working } from "../state.js";
 import { Shelf } from "./folder.js";
 
 const findings = signal(/** @type {any[]} */ ([]));
 const pages = signal(/** @type {string[]} */ ([]));
 let pagesOf = "";
+const busy = signal("");
 const WORDS = /** @type {Record<string, string>} */ ({ wrong: "Wrong", doubtful: "In doubt", note: "Worth a look" });
 
 let asked = 0;
@@ -25,18 +26,14 @@ async function proof() {
   }
 }
 
-async function preview() {
+const preview = () => working(busy, "Setting the handout…", async () => {
   for (const old of pages.value) URL.revokeObjectURL(old);
   pages.value = [];
-  try {
-    const { path } = lesson.value;
-    const page = await api.bytes("preview", { path });
-    pagesOf = path;
-    pages.value = [URL.createObjectURL(new Blob([page], { type: "application/pdf" }))];
-  } catch (error) {
-    tell(error);
-  }
-}
+  const { path } = lesson.value;
+  const page = await api.bytes("preview", { path });
+  pagesOf = path;
+  pages.value = [URL.createObjectURL(new Blob([page], { type: "application/pdf" }))];
+});
 
 /** Which lesson this window has built in which job. @type {Map<string, string>} */
 const builtBy = new Map();
@@ -82,6 +79,6 @@ export function PublishView() {
       <div class="actions"><button type="button" disabled=${job.value?.state === "running"} onClick=${() => build(false)}>Build the pack</button>
         ${wrong ? html`<button type="button" class="quiet" onClick=${() => build(true)}>Build it anyway</button>` : null}
         <button type="button" class="quiet" onClick=${preview}>Show the handout</button></div>
-      <${Job} />${(pagesOf === lesson.value.path ? pages.value : []).map((page) => html`<iframe class="page" title="Handout" src=${page}></iframe><p><a href=${page} target="_blank" rel="noopener">The handout in a window of its own</a></p>`)}
+      <p role="status" class="quiet-word">${busy.value}</p><${Job} />${(pagesOf === lesson.value.path ? pages.value : []).map((page) => html`<iframe class="page" title="Handout" src=${page}></iframe><p><a href=${page} target="_blank" rel="noopener">The handout in a window of its own</a></p>`)}
       <p class="caution">A song that is not yours needs the leave of those who own it, where the law asks for it. Publish what you may.</p></div></div></section>`;
 }

@@ -73,7 +73,7 @@ def also_at(keys: Keys, index: int) -> int | None:
 def all_told(piece: Piece) -> Keys:
     """Return the keys with a second reading of every region, however far behind."""
     near = dict(key.NEAR)
-    key.NEAR.update(songs=float("inf"), parts=float("inf"))
+    key.NEAR.update({"songs": float("inf"), "parts": float("inf")})
     try:
         return find_keys(piece.chords, piece.lengths)
     finally:

@@ -197,24 +197,31 @@ def test_keys_move_with_the_chords(text: str, shift: int) -> None:
         )  # fmt: skip
 
 
-def plain_search(rows: list[list[float]], changes: list[tuple[float, ...]]) -> float:
+def plain_search(
+    rows: list[list[float]], changes: list[tuple[float, ...]], tolls: list[float]
+) -> float:
     """Return the best sum over all paths, by looking at every pair of states."""
     best, states = list(rows[0]), range(len(changes))
-    for row in rows[1:]:
-        best = [max(best[old] + changes[old][new] for old in states) + row[new] for new in states]
+    for row, toll in zip(rows[1:], tolls[1:], strict=True):
+        best = [
+            max(best[old] + changes[old][new] + toll * (old != new) for old in states) + row[new]
+            for new in states
+        ]
     return max(best)
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_the_path_is_the_best_there_is(seed: int) -> None:
-    """The pruned programme reaches the sum of the plain one."""
+    """The pruned programme reaches the sum of the plain one, tolls and all."""
     draw = random.Random(seed)
     changes = list(change_rows("songs" if seed % 2 else "parts", seed % 4))
-    rows = [[draw.gauss(0, 3) for _ in changes] for _ in range(30)]
-    path = best_path(rows, changes)
-    moves = sum(changes[one][two] for one, two in itertools.pairwise(path))
+    rows = [[draw.gauss(0, 12) for _ in changes] for _ in range(30)]
+    tolls = [draw.choice([0.0, -5.0]) for _ in rows]
+    path = best_path(rows, changes, tolls)
+    steps = zip(itertools.pairwise(path), tolls[1:], strict=True)
+    moves = sum(changes[one][two] + toll * (one != two) for (one, two), toll in steps)
     reached = sum(row[state] for row, state in zip(rows, path, strict=True)) + moves
-    assert reached == pytest.approx(plain_search(rows, changes))
+    assert reached == pytest.approx(plain_search(rows, changes, tolls))
 
 
 def test_every_key_change_costs_something() -> None:

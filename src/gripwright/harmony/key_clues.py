@@ -24,7 +24,7 @@ Heard = list[list[tuple[tuple[Clue, ...], float]]]  # by event
 WHOLE = 6.0  # what all the shares of a song come to
 MOST_HEARD = 1024
 RANKS = 3  # chords told apart by how much of the song they fill; the others share a rank
-_FADES = tuple(count**-0.5 for count in range(1, MOST_HEARD + 1))
+_FADES: tuple[float, ...] = tuple(count**-0.5 for count in range(1, MOST_HEARD + 1))
 _KIND = {sort: sort if sort in THIRD_OF_KIND else "other" for sort in SORTS}
 # The four grains a row may tell chords by.
 SORT = {sort: sort for sort in SORTS}

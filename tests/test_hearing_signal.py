@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from gripwright.dsp.sound_file import write_wav
 from gripwright.errors import MediaError
 from gripwright.hearing.bands import BANDS, LOW_MIDI, RATE, band_matrix, hertz, powers
-from gripwright.hearing.listener import features, pitch_logits, weights
+from gripwright.hearing.listener import _convolve, features, pitch_logits, weights
 from gripwright.hearing.onsets import find_strokes
 from gripwright.hearing.sound import judged, read_take
 from gripwright.hearing.strokes import listen, plain_logits
@@ -164,3 +164,15 @@ def test_channels_that_cancel_are_heard(tmp_path: Path) -> None:
     heard = read_take(tmp_path / "a.wav")
     assert float(np.std(heard.samples)) > 0.1
     assert heard.duration_s == pytest.approx(len(x) / 44_100, abs=0.01)
+
+
+def test_convolution_matches_the_sum_written_out() -> None:
+    """Three taps, five apart, against the definition."""
+    rng = np.random.default_rng(4)
+    x = rng.standard_normal((2, 3, 20)).astype(np.float32)
+    weight = rng.standard_normal((4, 3, 3)).astype(np.float32)
+    bias = rng.standard_normal(4).astype(np.float32)
+    padded = np.pad(x, ((0, 0), (0, 0), (5, 5)))
+    want = sum(np.einsum("oi,bin->bon", weight[:, :, t], padded[:, :, 5 * t : 5 * t + 20])
+               for t in range(3)) + bias[:, None]  # fmt: skip
+    assert np.allclose(_convolve(x, weight, bias, 5), want, atol=1e-4)

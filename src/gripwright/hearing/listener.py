@@ -11,7 +11,6 @@ from functools import lru_cache
 from importlib import resources
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from gripwright.hearing.bands import BANDS, RATE, Floats, band_matrix, powers
@@ -113,12 +112,23 @@ def _relu(x: Floats) -> Floats:
 
 
 def _convolve(x: Floats, weight: Floats, bias: Floats, dilation: int) -> Floats:
-    """Return the same-length convolution of [batch, in, n] with [out, in, taps]."""
+    """Return the same-length convolution of [batch, in, n] with [out, in, taps].
+
+    Rows of a batch lie behind each other with silence between, so that each tap is one product
+    of matrices over all of them; what falls between rows is dropped.
+    """
     outs, ins, taps = weight.shape
     if taps == 1:
         return np.asarray(np.matmul(weight[:, :, 0], x) + bias[:, None])
+    batch, _, length = x.shape
     reach = dilation * (taps // 2)
-    padded = np.pad(x, ((0, 0), (0, 0), (reach, reach)))
-    views = sliding_window_view(padded, dilation * (taps - 1) + 1, axis=2)[..., ::dilation]
-    columns = views.transpose(0, 1, 3, 2).reshape(len(x), ins * taps, x.shape[2])
-    return np.asarray(np.matmul(weight.reshape(outs, ins * taps), columns) + bias[:, None])
+    rows = np.zeros((ins, batch, length + 2 * reach), np.float32)
+    rows[:, :, reach : reach + length] = x.transpose(1, 0, 2)
+    flat = rows.reshape(ins, -1)
+    count = flat.shape[1] - 2 * reach
+    out = np.zeros((outs, batch, length + 2 * reach), np.float32)
+    total = out.reshape(outs, -1)[:, :count]
+    for tap in range(taps):
+        start = tap * dilation
+        total += np.ascontiguousarray(weight[:, :, tap]) @ flat[:, start : start + count]
+    return np.asarray((out[:, :, :length] + bias[:, None, None]).transpose(1, 0, 2))

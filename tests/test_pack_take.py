@@ -38,7 +38,9 @@ def events() -> tuple[TakeEvent, ...]:
 
 
 FACTS = TakeFacts("0" * 64, SECONDS, events())
-NAMES = ("take-sound", "take-overlay", "take-overlay-tall", "take-slow-50", "take-alpha", "timeline")
+NAMES = (
+    "take-sound", "take-overlay", "take-overlay-tall", "take-slow-50", "take-alpha", "timeline",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")

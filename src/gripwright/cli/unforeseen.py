@@ -5,12 +5,11 @@
 
 from __future__ import annotations
 
+import importlib
 import os
 import sys
-import traceback
 
 from gripwright.errors import GripwrightError, InternalError, MachineError
-from gripwright.pack.refusals import in_words
 
 SWITCH = "GRIPWRIGHT_TRACEBACK"
 
@@ -24,7 +23,7 @@ def foreseen(error: Exception) -> GripwrightError:
     if isinstance(error, GripwrightError):
         return error
     if os.environ.get(SWITCH, "") not in ("", "0"):
-        traceback.print_exception(error, file=sys.stderr)
+        importlib.import_module("traceback").print_exception(error, file=sys.stderr)
     if isinstance(error, MemoryError):
         return MachineError(
             "there is not enough memory for this", remedy="close other programs, or ask for less"
@@ -39,7 +38,8 @@ def foreseen(error: Exception) -> GripwrightError:
 
 
 def _of_the_machine(error: OSError) -> MachineError:
-    words, remedy = in_words(error, f"set {SWITCH}=1 to see where it happened")
+    refusals = importlib.import_module("gripwright.pack.refusals")  # only where something failed
+    words, remedy = refusals.in_words(error, f"set {SWITCH}=1 to see where it happened")
     words = words or type(error).__name__
     name = os.fsdecode(error.filename) if isinstance(error.filename, str | bytes) else None
     return MachineError(f"{name}: {words}" if name else words, at=name, remedy=remedy)

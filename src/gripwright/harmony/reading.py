@@ -8,12 +8,12 @@ reasons. docs/naming.md gives the whole sum.
 
 from __future__ import annotations
 
+import importlib
 from functools import lru_cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from gripwright.errors import GripError
 from gripwright.harmony.claims import Claim, true_sentences
-from gripwright.harmony.letters import Letters, letters_among
 from gripwright.harmony.spelled import Context, Voice, hear, misspelling
 from gripwright.harmony.table import Way, cluster_above, limit, terms, ways
 from gripwright.harmony.terms import context_cost, voicing_cost
@@ -27,6 +27,9 @@ from gripwright.theory.pitch import Note
 from gripwright.theory.scale import Key
 from gripwright.theory.spelling import degree_note, root_note
 from gripwright.theory.symbol import ChordSymbol
+
+if TYPE_CHECKING:
+    from gripwright.harmony.letters import Letters
 
 
 class Reading(NamedTuple):
@@ -81,7 +84,9 @@ def readings(
     shape = tuple(sound.midi - bass for sound in sounds)
     if letters is None and key is not None:
         pcs = tuple(sorted({sound.midi % 12 for sound in sounds}))
-        letters = letters_among(pcs, key, before, after)
+        # Without a key nothing is spelled by it, and a one-grip question does not load it.
+        spelling = importlib.import_module("gripwright.harmony.letters")
+        letters = spelling.letters_among(pcs, key, before, after)
     context = Context(key, before, after, strict, letters)
     at_rest = key is None and before is None and after is None
     kept = _at_rest(shape) if at_rest else _kept(_placed(shape, bass % 12, context))

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from gripwright.harmony.letters import Letters
 from gripwright.harmony.table import Form, Way
 from gripwright.harmony.tones import PLAIN_DEGREES
 from gripwright.harmony.why import Spelling
@@ -14,6 +13,9 @@ from gripwright.theory.pitch import Note, simple_note
 from gripwright.theory.scale import Key
 from gripwright.theory.spelling import degree_note, names_of, odd, root_note
 from gripwright.theory.symbol import ChordSymbol
+
+if TYPE_CHECKING:
+    from gripwright.harmony.letters import Letters
 
 _LEADING, _FLAT_SECOND = Degree(7), Degree(2, -1)
 _DIMINISHED = degrees("1 b3 b5 bb7")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import os
 import signal
 import threading
@@ -19,6 +20,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from gripwright.cli.numbers import Number
 from gripwright.cli.output import emit, reports_errors
 from gripwright.errors import InputError
+from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import lesson_error, parse, read_text
 from gripwright.pack.build import Pack, build
 from gripwright.pack.cache import Cache, default_folder
@@ -27,7 +29,6 @@ from gripwright.pack.folder import check_target
 from gripwright.pack.gate import findings_of
 from gripwright.pack.run import Step, Told
 from gripwright.pack.stage import Settings, TakeFacts
-from gripwright.pack.take import take_facts
 from gripwright.proof.registry import Finding
 from gripwright.screen.film_layout import (
     CORNERS,
@@ -37,7 +38,6 @@ from gripwright.screen.film_layout import (
     UPRIGHT_PLATE,
     WIDE_PLATE,
 )
-from gripwright.screen.ground import check_picture, colour_of
 
 
 def _named(ctx: click.Context, param: click.Parameter, value: str) -> Path:
@@ -146,7 +146,7 @@ def command(
     background, picture = _background(chosen["background"])
     _complain_without_take(take, cut, chosen)
     filmed = chosen["film"] is not False
-    facts = take_facts(parsed.lesson, lesson, take, cache, cut=cut, film=filmed) if take else None
+    facts = _facts(parsed.lesson, lesson, take, cache, cut=cut, film=filmed) if take else None
     _complain_without_film(cut or take, facts, chosen)
     settings = Settings(
         left_handed=chosen["left_handed"], loudness_lufs=chosen["loudness"],
@@ -163,15 +163,26 @@ def command(
     return 0
 
 
+def _facts(
+    found: Lesson, lesson: Path, take: Path, cache: Cache, *, cut: Path | None, film: bool
+) -> TakeFacts:
+    """Listen to the take; what opens recordings and films is loaded only then."""
+    listening = importlib.import_module("gripwright.pack.take")
+    facts = listening.take_facts(found, lesson, take, cache, cut=cut, film=film)
+    assert isinstance(facts, TakeFacts)
+    return facts
+
+
 def _background(text: str | None) -> tuple[str | None, Path | None]:
     """Return what the settings say of a background, and its file where it is a picture."""
     if text is None:
         return None, None
-    colour = colour_of(text)
+    ground = importlib.import_module("gripwright.screen.ground")  # what opens pictures
+    colour: str | None = ground.colour_of(text)
     if colour:
         return colour, None
     picture = Path(text)
-    check_picture(picture)
+    ground.check_picture(picture)
     return file_digest(picture), picture
 
 

@@ -120,3 +120,20 @@ def test_the_band_gives_what_the_whole_gives(seed: int) -> None:
     assert banded.score == pytest.approx(whole.score)
     assert banded.chords == whole.chords
     assert banded.strokes == whole.strokes
+
+
+@pytest.mark.parametrize("band", [None, 7])
+def test_chords_of_one_kind_share_a_column(band: int | None) -> None:
+    """The path is that of rewards written out chord by chord, band or none."""
+    rng = np.random.default_rng(5)
+    for _ in range(20):
+        strokes, chords = int(rng.integers(2, 60)), int(rng.integers(1, 25))
+        kinds = rng.integers(0, 4, chords)
+        fit, entry = rng.normal(-1.0, 3.0, (strokes, 4)), rng.normal(0.0, 1.0, (strokes, 4))
+        times = np.cumsum(rng.uniform(0.1, 1.0, strokes + 1))
+        score = Score(rng.choice([0.5, 1.0, 2.0], chords), np.sort(rng.integers(0, 3, chords)))
+        quarter = rng.uniform(0.4, 0.7, strokes + 1)
+        shared = align(fit, times, score, quarter, band=band, entry=entry, kinds=kinds)
+        whole = align(fit[:, kinds], times, score, quarter, band=band, entry=entry[:, kinds])
+        assert (shared.chords, shared.strokes) == (whole.chords, whole.strokes)
+        assert shared.score == pytest.approx(whole.score)

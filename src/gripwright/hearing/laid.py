@@ -56,6 +56,18 @@ class Stretch:
     items: tuple[Placed, ...]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Rewards:
+    """What each stroke earns under each chord: ``table`` [strokes, kinds], a column a kind."""
+
+    table: Floats
+    column: NDArray[np.int64]
+
+    def of(self, chord: int) -> Floats:
+        """Return what each stroke earns under a chord of the chart."""
+        return self.table[:, self.column[chord]]
+
+
 def stretches_of(chart: Chart, placed: list[Placed]) -> tuple[Stretch, ...]:
     """Cut a path where it enters a run, or goes back."""
     groups: list[list[Placed]] = []
@@ -69,7 +81,7 @@ def stretches_of(chart: Chart, placed: list[Placed]) -> tuple[Stretch, ...]:
 
 
 def events_of(
-    chart: Chart, stroked: Stroked, fit: Floats, stretches: tuple[Stretch, ...], knots: Knots,
+    chart: Chart, stroked: Stroked, fit: Rewards, stretches: tuple[Stretch, ...], knots: Knots,
     quarter_s: Floats,
 ) -> tuple[SyncedEvent, ...]:  # fmt: skip
     """Return every event of the chart as often as it was played, in the order of playing."""
@@ -81,7 +93,7 @@ def events_of(
 
 
 def _stretch_events(
-    chart: Chart, stroked: Stroked, fit: Floats, number: int, stretch: Stretch, knots: Knots,
+    chart: Chart, stroked: Stroked, fit: Rewards, number: int, stretch: Stretch, knots: Knots,
     limit_s: float | None, quarter_s: Floats,
 ) -> list[SyncedEvent]:  # fmt: skip
     by_event = {chart.expected[item.chord].index: item for item in stretch.items}
@@ -142,7 +154,7 @@ def _second(chart: Chart, event: Played, stretch: Stretch, knots: Knots) -> floa
 
 
 def confidence(
-    chart: Chart, stroked: Stroked, fit: Floats, item: Placed, end_s: float, quarter_s: Floats
+    chart: Chart, stroked: Stroked, fit: Rewards, item: Placed, end_s: float, quarter_s: Floats
 ) -> float:
     """Return how likely the event starts within 50 ms of the place given.
 
@@ -153,7 +165,7 @@ def confidence(
         return 0.35
     length = float(chart.expected[item.chord].length) * float(quarter_s[item.stroke])
     late = abs(math.log(max(end_s - item.start_s, 1e-3) / length))
-    own = float(np.clip(fit[item.stroke, item.chord], -8.0, 6.5))
+    own = float(np.clip(fit.of(item.chord)[item.stroke], -8.0, 6.5))
     return 1 / (1 + math.exp(-(1.9 + 0.22 * own - 3.0 * min(late, 1.0))))
 
 

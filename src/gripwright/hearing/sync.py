@@ -14,10 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gripwright.errors import InputError
-from gripwright.hearing.align import Path, Score, align
+from gripwright.hearing.align import Ints, Path, Score, align
 from gripwright.hearing.chart import Chart, Expected, chart_of
 from gripwright.hearing.laid import (
     Placed,
+    Rewards,
     SyncedEvent,
     departures,
     events_of,
@@ -71,24 +72,40 @@ def sync(lesson: Lesson, heard: Heard, *, plain: bool = False) -> tuple[Synced, 
     stroked = listen(heard, plain=plain)
     if len(stroked.strokes) < 2:
         raise _mismatch("fewer than two strokes can be heard in it")
-    fit = fits(chart, stroked)
-    entry = entries(chart, stroked)
-    path, quarter_s = _best_path(chart, lesson, stroked, fit, entry)
-    return _result(chart, lesson, stroked, fit, path, quarter_s), stroked
+    kinds = kinds_of(chart)
+    table, entry = fits(kinds, stroked), entries(kinds, stroked)
+    path, quarter_s = _best_path(chart, lesson, stroked, kinds, table, entry)
+    return _result(chart, lesson, stroked, Rewards(table, kinds.column), path, quarter_s), stroked
 
 
-def fits(chart: Chart, stroked: Stroked) -> Floats:
-    """Return the reward of each stroke under each expected chord, 0 for a stranger's."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Kinds:
+    """The chords of a chart that are expected alike, one for all: ``column`` is each one's."""
+
+    expected: tuple[Expected, ...]
+    column: Ints
+
+
+def kinds_of(chart: Chart) -> Kinds:
+    """Return the kinds of the chords of a chart, in the order in which they first come."""
+    number: dict[tuple[object, ...], int] = {}
+    first: list[Expected] = []
+    column = np.empty(len(chart.expected), np.int64)
+    for place, one in enumerate(chart.expected):
+        key = (one.midi, one.share, one.also, one.exact, one.first)
+        if key not in number:
+            number[key] = len(first)
+            first.append(one)
+        column[place] = number[key]
+    return Kinds(tuple(first), column)
+
+
+def fits(kinds: Kinds, stroked: Stroked) -> Floats:
+    """Return the reward of each stroke under each kind of chord, 0 for a stranger's."""
     logits = np.clip(stroked.sounding, -_CLIP, _CLIP).astype(np.float64)
     positive, negative = np.maximum(logits, 0), np.maximum(-logits, 0)
-    out = np.zeros((len(logits), len(chart.expected)))
-    cache: dict[tuple[object, ...], Floats] = {}
-    for column, expected in enumerate(chart.expected):
-        key = (expected.midi, expected.share, expected.also, expected.exact)
-        if key not in cache:
-            cache[key] = _fit_of(expected, expected.share, positive, negative)
-        out[:, column] = cache[key]
-    return out
+    columns = [_fit_of(one, one.share, positive, negative) for one in kinds.expected]
+    return np.stack(columns, axis=1)
 
 
 def _fit_of(
@@ -119,8 +136,8 @@ def _fit_by_class(midi: tuple[int, ...], positive: Floats) -> Floats:
     return np.asarray(np.maximum(_GENEROUS - extra, -8.0) + np.minimum(present / 4.0, 2.0) - 2.0)
 
 
-def entries(chart: Chart, stroked: Stroked) -> Floats:
-    """Return the reward for a chord to start at a stroke: its strings were struck then.
+def entries(kinds: Kinds, stroked: Stroked) -> Floats:
+    """Return the reward for a kind of chord to start at a stroke: its strings were struck then.
 
     What its later strokes strike is not missed yet.
     """
@@ -128,26 +145,22 @@ def entries(chart: Chart, stroked: Stroked) -> Floats:
     strength = np.minimum(stroked.strokes.strength / np.median(stroked.strokes.strength), 1.5)
     logits = np.clip(stroked.sounding, -_CLIP, _CLIP).astype(np.float64)
     positive, negative = np.maximum(logits, 0), np.maximum(-logits, 0)
-    out = np.empty((len(struck), len(chart.expected)))
-    cache: dict[tuple[object, ...], Floats] = {}
-    for column, expected in enumerate(chart.expected):
+    out = np.empty((len(struck), len(kinds.expected)))
+    for column, expected in enumerate(kinds.expected):
         first = expected.first
-        key = (expected.midi, expected.share, expected.also, expected.exact, first)
-        if key not in cache:
-            wanted = float(min(max(len(first), 1), _FULL))
-            hits = struck[:, pitch_places(first)].sum(axis=1)
-            force = strength if wanted == _FULL else np.maximum(strength, _LONE)
-            cache[key] = 2.5 * np.minimum(hits, wanted) / wanted + force - 3.0
-            if expected.exact and set(first) != set(expected.midi):
-                now = tuple(float(midi in first) for midi in expected.midi)
-                cache[key] += _fit_of(expected, now, positive, negative)
-                cache[key] -= _fit_of(expected, expected.share, positive, negative)
-        out[:, column] = cache[key]
+        wanted = float(min(max(len(first), 1), _FULL))
+        hits = struck[:, pitch_places(first)].sum(axis=1)
+        force = strength if wanted == _FULL else np.maximum(strength, _LONE)
+        out[:, column] = 2.5 * np.minimum(hits, wanted) / wanted + force - 3.0
+        if expected.exact and set(first) != set(expected.midi):
+            now = tuple(float(midi in first) for midi in expected.midi)
+            out[:, column] += _fit_of(expected, now, positive, negative)
+            out[:, column] -= _fit_of(expected, expected.share, positive, negative)
     return out
 
 
 def _best_path(
-    chart: Chart, lesson: Lesson, stroked: Stroked, fit: Floats, entry: Floats
+    chart: Chart, lesson: Lesson, stroked: Stroked, kinds: Kinds, fit: Floats, entry: Floats
 ) -> tuple[Path, Floats]:
     score = Score(
         np.array([float(e.length) for e in chart.expected]),
@@ -158,13 +171,13 @@ def _best_path(
     best: tuple[Path, Floats] | None = None
     for speed in SPEEDS:
         quarter_s = np.full(len(times), written / speed)
-        path = align(fit, times, score, quarter_s, width=_WIDE, entry=entry)
+        path = align(fit, times, score, quarter_s, width=_WIDE, entry=entry, kinds=kinds.column)
         if best is None or path.score > best[0].score:
             best = path, quarter_s
     assert best is not None
     for _ in range(2):
         quarter_s = _local_quarters(best[0], score, times, best[1])
-        path = align(fit, times, score, quarter_s, width=_NARROW, entry=entry)
+        path = align(fit, times, score, quarter_s, width=_NARROW, entry=entry, kinds=kinds.column)
         best = path, quarter_s
     return best
 
@@ -193,7 +206,7 @@ def _local_quarters(path: Path, score: Score, times: Floats, before: Floats) -> 
 
 
 def _result(
-    chart: Chart, lesson: Lesson, stroked: Stroked, fit: Floats, path: Path, quarter_s: Floats
+    chart: Chart, lesson: Lesson, stroked: Stroked, fit: Rewards, path: Path, quarter_s: Floats
 ) -> Synced:
     if not path.chords:
         raise _mismatch("no stretch of it fits the chart better than chance")
@@ -216,7 +229,7 @@ def _result(
     return Synced(events, order, skipped, repeated, tempo, stroked.tuning_cents, quality, knots)
 
 
-def _quality(fit: Floats, path: Path) -> float:
+def _quality(fit: Rewards, path: Path) -> float:
     """Return the share of strokes inside the aligned chords that fit them."""
     good = whole = 0
     for place, (chord, stroke) in enumerate(zip(path.chords, path.strokes, strict=True)):
@@ -224,7 +237,7 @@ def _quality(fit: Floats, path: Path) -> float:
             continue
         later = [s for s in path.strokes[place + 1 :] if s >= 0]
         end = min(later[0] if later else stroke + 1, stroke + 8)
-        good += int((fit[stroke:end, chord] > 0).sum())
+        good += int((fit.of(chord)[stroke:end] > 0).sum())
         whole += end - stroke
     return good / max(whole, 1)
 

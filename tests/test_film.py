@@ -17,7 +17,8 @@ from av.stream import Disposition
 
 from films import BRIGHT, DARK, FLASHES_S, TICKS, even_times, sound, write_film
 from gripwright.draw.look import LIGHT, contrast
-from gripwright.dsp.film import FilmFacts, film_facts, film_frames
+from gripwright.dsp.film import film_facts, film_frames
+from gripwright.dsp.film_facts import FilmFacts
 from gripwright.dsp.media import read_audio
 from gripwright.dsp.sound_file import write_wav
 from gripwright.errors import MediaError

@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gripwright.draw.look import DARK, LIGHT, Palette, contrast
-from gripwright.dsp.film import FilmFacts
+from gripwright.dsp.film_facts import FilmFacts
 from gripwright.errors import InputError
 from gripwright.pack.board import board_of
 from gripwright.pack.registry import stages_for

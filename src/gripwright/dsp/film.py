@@ -9,7 +9,6 @@ picture is turned as the file says (phones), its pixels are made square, depth a
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -19,6 +18,7 @@ import av.error
 from av.filter import Graph
 from av.stream import Disposition
 
+from gripwright.dsp.film_facts import FilmFacts
 from gripwright.dsp.media import origin_s
 from gripwright.dsp.opening import OTHERWISE, bad, opened_media
 
@@ -27,15 +27,6 @@ _THREADS = 2
 _BRIGHTER_THAN_SCREENS = {16: "PQ", 18: "HLG"}  # ITU-T H.273, transfer characteristics
 _UNSAID, _HD_LINES = 2, 720  # an unsaid matrix is BT.709 from 720 lines on (common practice)
 _TURNS = {0: "", 90: "transpose=cclock,", 180: "hflip,vflip,", 270: "transpose=clock,"}
-
-
-@dataclass(frozen=True, slots=True)
-class FilmFacts:
-    """A picture as it is to be seen, turned upright, pixels square; ``seconds`` is its end."""
-
-    width: int
-    height: int
-    seconds: float
 
 
 def film_facts(path: str | Path) -> FilmFacts | None:

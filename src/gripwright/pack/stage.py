@@ -12,14 +12,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from gripwright.dsp.film_facts import FilmFacts
 from gripwright.lesson.model import Lesson
 from gripwright.screen.film_layout import DEFAULT_CORNER, Corner
 from gripwright.screen.take import TakeEvent
-
-if TYPE_CHECKING:  # what opens films loads for a take only
-    from gripwright.dsp.film import FilmFacts
 
 TAKE, BACKGROUND = "take", "background"
 ENGRAVING, TAKE_SOUND = "engraving.json", "take-sound.m4a"

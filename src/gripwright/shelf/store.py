@@ -151,13 +151,13 @@ def _prepare(connection: sqlite3.Connection, path: Path) -> None:
 
 
 def _version(connection: sqlite3.Connection, path: Path) -> int:
-    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    both = "SELECT user_version, (SELECT count(*) FROM sqlite_master) FROM pragma_user_version"
+    version, tables = connection.execute(both).fetchone()  # in one look: another may be at it
     if version > VERSION:
         raise InputError(
             f"{path.name} is a shelf of version {version}, this program knows {VERSION}",
             field="shelf", at=str(path), remedy="use a newer Gripwright",
         )  # fmt: skip
-    (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
     if version == 0 and tables:
         raise InputError(
             f"{path.name} is another program's database", field="shelf", at=str(path),

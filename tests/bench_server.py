@@ -15,12 +15,6 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
-CHROMIUM_ARGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--autoplay-policy=no-user-gesture-required",
-    "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
-]  # fmt: skip
-
 
 def until(page: Page, expression: str, timeout_s: float = 15.0) -> None:
     """Wait until an expression holds in the page; the page's policy forbids it to poll itself."""

@@ -5,12 +5,19 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Generator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser, sync_playwright
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+
+CHROMIUM_ARGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--autoplay-policy=no-user-gesture-required",
+    "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
+]  # fmt: skip
 
 needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
 needs_poppler = pytest.mark.skipif(
@@ -37,6 +44,15 @@ def _cache_of_its_own(
     """Keep the build cache of the tests away from the user's."""
     base: Path = tmp_path_factory.getbasetemp() / "cache"
     monkeypatch.setenv("GRIPWRIGHT_CACHE", str(base))
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return one headless browser for the module: the system's Chromium."""
+    with sync_playwright() as play:
+        chosen = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
+        yield chosen
+        chosen.close()
 
 
 def node_package(name: str) -> Path | None:

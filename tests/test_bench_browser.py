@@ -7,22 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench, until
-from conftest import CHROMIUM, needs_chromium
+from bench_server import Running, running_bench, until
+from conftest import needs_chromium
 
 pytestmark = needs_chromium
 FIRST_IS_C = "document.querySelector('.chord .symbol > [aria-hidden]')?.innerText.startsWith('C')"
 DEMO = Path(__file__).parents[1] / "demo" / "lamps-along-the-weir.md"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return one headless browser for the module."""
-    with sync_playwright() as play:
-        yield (chosen := play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS))
-        chosen.close()
 
 
 @pytest.fixture(scope="module")

@@ -6,24 +6,16 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, CDPSession, Page, sync_playwright
+from playwright.sync_api import Browser, CDPSession, Page
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench, until
-from conftest import CHROMIUM, needs_chromium
+from bench_server import Running, running_bench, until
+from conftest import needs_chromium
 
 pytestmark = needs_chromium
 CHART = "| C _ G _ | Am | rest | F |"
 LESSON = (
     "---\ntitle: One\nkey: C major\n---\n\n```part Verse\n{}\n```\n\n```part Coda\n| Dm |\n```\n"
 )
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return one headless browser for the module."""
-    with sync_playwright() as play:
-        yield (chosen := play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS))
-        chosen.close()
 
 
 @pytest.fixture(scope="module")

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Route
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench, until
-from conftest import CHROMIUM, needs_chromium
+from bench_server import Running, running_bench, until
+from conftest import needs_chromium
 
 pytestmark = needs_chromium
 RIGHT = "---\ntitle: One\nkey: C major\n---\n\n```part Verse\n| x32010=C | x02210=Am |\n```\n"
@@ -30,17 +30,15 @@ def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Ru
 
 
 @pytest.fixture
-def page(bench: Running, folder: Path) -> Iterator[Page]:
+def page(browser: Browser, bench: Running, folder: Path) -> Iterator[Page]:
     """Return a window that shows the lesson's chart."""
     (folder / "one.md").write_text(RIGHT, encoding="utf-8")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
-        page = browser.new_page()
-        page.goto(bench.address)
-        page.goto(f"{bench.base}?view=changes&lesson=one.md")
-        page.wait_for_selector(".chart .chord")
-        yield page
-        browser.close()
+    page = browser.new_page()
+    page.goto(bench.address)
+    page.goto(f"{bench.base}?view=changes&lesson=one.md")
+    page.wait_for_selector(".chart .chord")
+    yield page
+    page.close()
 
 
 def test_a_fault_mended_before_the_bench_looked_is_not_shown(page: Page, folder: Path) -> None:

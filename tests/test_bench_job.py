@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench, until
-from conftest import CHROMIUM, needs_chromium
+from bench_server import Running, running_bench, until
+from conftest import needs_chromium
 from gripwright.dsp.sound_file import write_flac
 from gripwright.dsp.strings import render
 from gripwright.lesson.perform import perform
@@ -36,14 +36,12 @@ def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Ru
 
 
 @pytest.fixture(scope="module")
-def page(bench: Running) -> Iterator[Page]:
+def page(browser: Browser, bench: Running) -> Iterator[Page]:
     """Return one window that does the whole job."""
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
-        page = browser.new_page(viewport={"width": 1280, "height": 900})
-        page.goto(bench.address)
-        yield page
-        browser.close()
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto(bench.address)
+    yield page
+    page.close()
 
 
 def _text(folder: Path) -> str:

@@ -7,10 +7,10 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench, until
-from conftest import CHROMIUM, needs_chromium
+from bench_server import Running, running_bench, until
+from conftest import needs_chromium
 
 pytestmark = needs_chromium
 LESSON = """---
@@ -28,14 +28,6 @@ Last words.
 """
 SAVED = "document.querySelector('.saved').innerText === 'Saved'"
 AWAY = "document.querySelector('.saved').innerText.startsWith('Not saved')"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Return one headless browser for the module."""
-    with sync_playwright() as play:
-        yield (chosen := play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS))
-        chosen.close()
 
 
 @pytest.fixture

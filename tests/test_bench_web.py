@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Browser
 
-from bench_server import CHROMIUM_ARGS, Running, running_bench
-from conftest import CHROMIUM, needs_chromium, node_package
+from bench_server import Running, running_bench
+from conftest import needs_chromium, node_package
 
 WEB = Path(__file__).parents[1] / "src" / "gripwright" / "bench" / "web"
 DEMO = Path(__file__).parents[1] / "demo" / "lamps-along-the-weir.md"
@@ -69,26 +69,24 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
 @needs_chromium
 @pytest.mark.skipif(AXE is None, reason="axe-core is not installed")
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_on_any_view(bench: Running, scheme: Any) -> None:
+def test_axe_finds_nothing_on_any_view(browser: Browser, bench: Running, scheme: Any) -> None:
     """WCAG 2.2 A and AA rules of axe-core pass on each view, light and dark."""
     rules = "{runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']}"
     source = (AXE / "axe.min.js").read_text("utf-8")  # type: ignore[operator]
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
-        page = browser.new_page(color_scheme=scheme)
-        page.goto(bench.address)
-        for view in ("grip", "changes", "arrange", "listen", "publish"):
-            page.goto(f"{bench.base}?view={view}&lesson=one.md&grip=x35453")
-            page.wait_for_selector("main section")
-            page.wait_for_timeout(400)
-            if view == "changes":
-                page.locator("#chord-0-0-0").click()
-            if view == "grip":
-                page.get_by_placeholder("Cmaj7").fill("Dm9")
-                page.get_by_role("button", name="Find", exact=True).click()
-                page.wait_for_selector(".found .drawing svg")
-            page.evaluate(source)
-            found = page.evaluate(f"axe.run(document, {rules}).then((r) => r.violations)")
-            told = [(f["id"], f["help"], [n["html"][:120] for n in f["nodes"]][:3]) for f in found]
-            assert told == [], view
-        browser.close()
+    page = browser.new_page(color_scheme=scheme)
+    page.goto(bench.address)
+    for view in ("grip", "changes", "arrange", "listen", "publish"):
+        page.goto(f"{bench.base}?view={view}&lesson=one.md&grip=x35453")
+        page.wait_for_selector("main section")
+        page.wait_for_timeout(400)
+        if view == "changes":
+            page.locator("#chord-0-0-0").click()
+        if view == "grip":
+            page.get_by_placeholder("Cmaj7").fill("Dm9")
+            page.get_by_role("button", name="Find", exact=True).click()
+            page.wait_for_selector(".found .drawing svg")
+        page.evaluate(source)
+        found = page.evaluate(f"axe.run(document, {rules}).then((r) => r.violations)")
+        told = [(f["id"], f["help"], [n["html"][:120] for n in f["nodes"]][:3]) for f in found]
+        assert told == [], view
+    page.close()

@@ -43,3 +43,13 @@ def test_the_whole_take_is_one_piece() -> None:
     (piece,) = find_pieces(take, take)
     assert piece.cut_start_s == pytest.approx(0.0, abs=0.1)
     assert piece.cut_end_s == pytest.approx(len(take) / RATE, abs=0.6)
+
+
+def test_a_passage_that_comes_twice_is_found_where_it_was_cut_from() -> None:
+    """The song comes again with the same levels; its waveform, turned over, tells which it is."""
+    take = play(SONG).heard.samples
+    again = np.concatenate([take, -take])
+    for source in (7.4, len(take) / RATE + 7.4):
+        piece = again[round(source * RATE) : round((source + 1.6) * RATE)]
+        (found,) = find_pieces(again, np.concatenate([talk(2.0), piece, talk(1.0)]))
+        assert found.take_start_s - found.cut_start_s == pytest.approx(source - 2.0, abs=0.002)

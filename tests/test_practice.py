@@ -6,16 +6,15 @@ import base64
 import hashlib
 import json
 import re
-import time
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from conftest import CHROMIUM, needs_chromium
+from conftest import needs_chromium
 from gripwright.dsp.media import read_audio
 from gripwright.lesson.perform import perform
 from gripwright.lesson.unroll import played_events
@@ -23,6 +22,7 @@ from gripwright.pack.views import fingers_by_grip
 from gripwright.screen.bank import RATE, make_bank
 from gripwright.screen.practice import KEYS, SCRIPTS, practice_page
 from packing import TEXT, lesson_of
+from practice_window import opened, state, until
 
 SONG = TEXT.replace("tempo: 120", "tempo: 240")
 
@@ -48,51 +48,16 @@ def html(tmp_path_factory: pytest.TempPathFactory) -> str:
     return page_of(SONG, tmp_path_factory.mktemp("bank"))
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """The system's Chromium."""
-    with sync_playwright() as play:
-        browser = play.chromium.launch(
-            executable_path=CHROMIUM,
-            args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"],
-        )
-        yield browser
-        browser.close()
-
-
 @pytest.fixture
 def page(browser: Browser, html: str, tmp_path: Path) -> Iterator[Page]:
-    """The page opened by its path; errors and requests fail the test."""
-    place = tmp_path / "practice.html"
-    place.write_text(html, encoding="utf-8")
-    page = browser.new_page(viewport={"width": 390, "height": 844})
-    troubles: list[str] = []
-    page.on("console", lambda message: troubles.append(message.text))
-    page.on("pageerror", lambda error: troubles.append(str(error)))
-    page.on("request", lambda request: troubles.append(request.url[:60]))
-    page.goto(place.as_uri())
-    assert troubles.pop(0).startswith("file:")
-    yield page
-    assert [line for line in troubles if not line.startswith("data:font")] == []
-    page.close()
-
-
-def state(page: Page, name: str) -> str:
-    """Return what the page says of itself."""
-    return str(page.evaluate(f"document.body.dataset.{name}"))
+    """Return the page, opened by its path."""
+    with opened(browser, html, tmp_path, "data:font") as page:
+        yield page
 
 
 def perform_order() -> list[Any]:
     """Return the chord of each event of the song."""
     return [event.event.chord for event in played_events(lesson_of(SONG))]
-
-
-def until(page: Page, holds: str) -> None:
-    """Wait until an expression holds; the page's own policy forbids Playwright's way to wait."""
-    end = time.monotonic() + 30
-    while not page.evaluate(holds):
-        assert time.monotonic() < end, holds
-        page.wait_for_timeout(20)
 
 
 def test_the_policy_allows_the_one_script_and_style_and_nothing_else(html: str) -> None:

@@ -6,16 +6,15 @@ import base64
 import json
 import re
 import subprocess
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from conftest import CHROMIUM, needs_chromium, node_package
+from conftest import needs_chromium, node_package
 from gripwright.dsp.media import read_audio
 from gripwright.dsp.sound_file import write_flac
 from gripwright.lesson.unroll import played_events
@@ -23,6 +22,7 @@ from gripwright.pack.stage import Job, TakeFacts
 from gripwright.pack.stages import practice
 from gripwright.screen.take import TakeEvent
 from packing import TEXT, lesson_of
+from practice_window import opened, state, until
 
 AXE = node_package("axe-core")
 RATE, SECONDS = 22_050, 7.0
@@ -54,47 +54,11 @@ def html(tmp_path_factory: pytest.TempPathFactory) -> str:
     return page_of(tmp_path_factory.mktemp("take"))
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """The system's Chromium."""
-    with sync_playwright() as play:
-        browser = play.chromium.launch(
-            executable_path=CHROMIUM,
-            args=["--no-sandbox", "--autoplay-policy=no-user-gesture-required"],
-        )
-        yield browser
-        browser.close()
-
-
 @pytest.fixture
 def page(browser: Browser, html: str, tmp_path: Path) -> Iterator[Page]:
-    """The page opened by its path on a phone; errors and requests fail the test."""
-    place = tmp_path / "practice.html"
-    place.write_text(html, encoding="utf-8")
-    page = browser.new_page(viewport={"width": 390, "height": 844}, bypass_csp=False)
-    troubles: list[str] = []
-    page.on("console", lambda message: troubles.append(message.text))
-    page.on("pageerror", lambda error: troubles.append(str(error)))
-    page.on("request", lambda request: troubles.append(request.url[:60]))
-    page.goto(place.as_uri())
-    assert troubles.pop(0).startswith("file:")
-    yield page
-    inside = ("data:font", "blob:")
-    assert [line for line in troubles if not line.startswith(inside)] == []
-    page.close()
-
-
-def until(page: Page, holds: str) -> None:
-    """Wait until an expression holds."""
-    end = time.monotonic() + 60
-    while not page.evaluate(holds):
-        assert time.monotonic() < end, holds
-        page.wait_for_timeout(20)
-
-
-def state(page: Page, name: str) -> str:
-    """Return what the page says of itself."""
-    return str(page.evaluate(f"document.body.dataset.{name}"))
+    """Return the page with its take, opened by its path."""
+    with opened(browser, html, tmp_path, "data:font", "blob:") as page:
+        yield page
 
 
 def test_the_page_carries_the_take_once_in_mono(html: str, tmp_path: Path) -> None:

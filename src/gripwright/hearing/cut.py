@@ -22,6 +22,8 @@ _LEAST_S = 0.7
 _AGREES = 0.55
 _WORTH, _BEARABLE = 0.42, 8.0
 _QUIET = 1e-3
+# Places of the take that fit a look nearly as well as the best: told apart by their waveforms.
+_NEAR_BEST, _RIVALS, _APART = 0.35, 6, 8
 _LATE = 3 * _HOP  # by how much a fingerprint of changes sees a start late
 
 
@@ -73,9 +75,10 @@ def find_pieces(take: Floats, cut: Floats) -> tuple[Piece, ...]:
         step = max(1, look)
     offsets: list[tuple[int, int]] = []
     for start in range(0, max(1, len(b) - look + 1), max(1, step)):
-        offset, score = _best_offset(a, b[start : start + look])
-        if score > _AGREES:
-            offsets.append((start, offset - start))
+        likely = _likely_offsets(a, b[start : start + look])
+        if likely[0][1] > _AGREES:
+            rivals = [(offset - start, score) for offset, score in likely]
+            offsets.append((start, _by_wave(take, cut, start, start + look, rivals)))
     pieces: list[Piece] = []
     at = 0
     for start, shift in offsets:
@@ -94,14 +97,40 @@ def find_pieces(take: Floats, cut: Floats) -> tuple[Piece, ...]:
     return tuple(pieces)
 
 
-def _best_offset(a: Floats, look: Floats) -> tuple[int, float]:
-    """Return the hop of the take at which a look fits best, and its mean correlation."""
+def _likely_offsets(a: Floats, look: Floats) -> list[tuple[int, float]]:
+    """Return the hops of the take at which a look fits best, with their mean correlation.
+
+    The best comes first, then what comes near it: a song says the same things more than once.
+    """
     size = 1 << int(np.ceil(np.log2(len(a) + len(look))))
     spectrum = np.fft.rfft(a, size, axis=0) * np.conj(np.fft.rfft(look, size, axis=0))
     score = np.fft.irfft(spectrum.sum(axis=1), size)[: max(1, len(a) - len(look) + 1)]
-    best = int(score.argmax())
-    loud = int(np.any(look, axis=1).sum())
-    return best, float(score[best]) / max(loud, len(look) // 3, 1)
+    score = score / max(int(np.any(look, axis=1).sum()), len(look) // 3, 1)
+    found: list[tuple[int, float]] = []
+    least = float(score.max()) - _NEAR_BEST
+    while len(found) < _RIVALS and score.max() >= least:
+        best = int(score.argmax())
+        found.append((best, float(score[best])))
+        score[max(0, best - _APART) : best + _APART + 1] = -np.inf
+    return found
+
+
+def _by_wave(
+    take: Floats, cut: Floats, low: int, high: int, rivals: list[tuple[int, float]]
+) -> int:
+    """Return the shift in hops at which fingerprints and waveforms together agree most."""
+    if len(rivals) == 1:
+        return rivals[0][0]
+    begin, end = low * _HOP, min(high * _HOP, len(cut))
+
+    def agreement(shift: int) -> float:
+        exact = shift * _HOP + _fine_shift(take, cut, begin, end, shift * _HOP)
+        first, last = max(begin, -exact), min(end, len(take) - exact)
+        x, y = cut[first:last], take[first + exact : last + exact]
+        size = float(np.sqrt(np.dot(x, x) * np.dot(y, y)))
+        return float(np.dot(x, y)) / size if size > 0 else 0.0
+
+    return max(rivals, key=lambda rival: rival[1] + agreement(rival[0]))[0]
 
 
 def _grown(a: Floats, b: Floats, low: int, high: int, shift: int, floor: int) -> tuple[int, int]:

@@ -1,11 +1,12 @@
 """How often the best reading of a real grip is one that the trade accepts.
 
-    python evaluation/naming_real.py [--misses] [--critic | --teacher]
+    python evaluation/naming_real.py [--misses] [--critic | --teacher | --wide]
 
-Truth: real_grips.txt beside this script, critic_grips.txt or teacher_grips.txt (common practice, no
-source). A name is right when its root, bass and claimed degrees are those of an accepted name (a
-second counts as a ninth), or its letters where the table asks for them. Names after + must all be
-among the first three. The peer is music21, which is told neither key nor neighbours.
+Truth: real_grips.txt beside this script, critic_grips.txt, teacher_grips.txt or wide_grips.txt
+(common practice, no source). A name is right when its root, bass and claimed degrees are those of an
+accepted name (a second counts as a ninth), or its letters where the table asks for them; "cluster"
+accepts that no name fits. Names after + must all be among the first three. The peer is music21,
+which is told neither key nor neighbours.
 """
 
 from __future__ import annotations
@@ -27,13 +28,14 @@ from gripwright.theory.symbol import ChordSymbol, parse_symbol
 TABLE = Path(__file__).with_name("real_grips.txt")
 CRITIC = Path(__file__).with_name("critic_grips.txt")
 TEACHER = Path(__file__).with_name("teacher_grips.txt")
+WIDE = Path(__file__).with_name("wide_grips.txt")
 SIMPLE = {2: 9, 4: 11, 6: 13}  # one letter above the root, whichever octave it is written in
 Sense = tuple[int, int, frozenset[tuple[int, int]]]
 
 
 @dataclass(frozen=True)
 class Row:
-    """A grip on its neck, where it stands, with the names accepted and forbidden."""
+    """A grip on its neck, where it stands, the names accepted and forbidden, what its why says."""
 
     neck: Neck
     grip: Grip
@@ -43,6 +45,8 @@ class Row:
     key: Key | None = None
     before: ChordSymbol | None = None
     after: ChordSymbol | None = None
+    says: tuple[tuple[str, ...], ...] = ()
+    never: tuple[str, ...] = ()
 
     @property
     def midi(self) -> tuple[int, ...]:
@@ -55,7 +59,8 @@ def rows(path: Path = TABLE) -> Iterator[Row]:
     neck = make_neck()
     for line in path.read_text(encoding="utf-8").splitlines():
         if line.startswith("["):
-            neck = make_neck(parse_tuning(line.strip("[]")))
+            tuning, _, capo = line.strip("[]").partition(" capo ")
+            neck = make_neck(parse_tuning(tuning), int(capo or 0))
         elif line and not line.startswith("#"):
             grip, accepted, forbidden, *where = (part.strip() for part in line.split("|"))
             names = _names(accepted)
@@ -64,6 +69,7 @@ def rows(path: Path = TABLE) -> Iterator[Row]:
                 tuple(name for name in names if name[0] != "+"), _names(forbidden),
                 tuple(tuple(name[1:].split(" or ")) for name in names if name[0] == "+"),
                 **_where(_names(where[0]) if where else ()),
+                **_spoken(_names(where[1]) if len(where) > 1 else ()),
             )  # fmt: skip
 
 
@@ -73,6 +79,14 @@ def _where(parts: tuple[str, ...]) -> dict[str, Any]:
     }  # fmt: skip
     split = (part.split(" ", 1) for part in parts)
     return {name: read[name](text) for name, text in split}
+
+
+def _spoken(parts: tuple[str, ...]) -> dict[str, Any]:
+    split = [part.split(" ", 1) for part in parts]
+    return {
+        "says": tuple(tuple(words.split("/")) for kind, words in split if kind == "says"),
+        "never": tuple(words for kind, words in split if kind == "never"),
+    }
 
 
 def _names(text: str) -> tuple[str, ...]:
@@ -86,10 +100,20 @@ def sense(symbol: ChordSymbol) -> Sense:
 
 
 def _among(symbol: ChordSymbol | None, names: tuple[str, ...]) -> bool:
-    return symbol is not None and any(
+    if symbol is None:
+        return "cluster" in names
+    return any(
         symbol.text == name[1:] if name[0] == "=" else sense(symbol) == sense(parse_symbol(name))
         for name in names
+        if name != "cluster"
     )
+
+
+def spoken_well(best: Reading, row: Row) -> bool:
+    """Return whether the reasons of the best reading say what they must and nothing they may not."""
+    told = " ".join(best.why).lower()
+    said = all(any(word.lower() in told for word in words) for words in row.says)
+    return said and not any(word.lower() in told for word in row.never)
 
 
 def in_three(given: tuple[Reading, ...], row: Row) -> bool:
@@ -102,9 +126,9 @@ def in_three(given: tuple[Reading, ...], row: Row) -> bool:
 
 def main() -> None:
     """Print the table; with --misses every grip whose best reading is not accepted."""
-    named = {"--critic": CRITIC, "--teacher": TEACHER}
+    named = {"--critic": CRITIC, "--teacher": TEACHER, "--wide": WIDE}
     table = list(rows(next((named[word] for word in sys.argv if word in named), TABLE)))
-    best = first = forbidden = peer = 0
+    best = first = forbidden = peer = asked = spoken = 0
     for row in table:
         given = readings(
             row.grip, row.neck, key=row.key, before=row.before, after=row.after
@@ -114,15 +138,20 @@ def main() -> None:
         bad = _among(given[0].symbol, row.forbidden)
         best, first, forbidden = best + hit, first + three, forbidden + bad
         peer += _among(peer_symbol(row.midi), row.accepted)
-        if "--misses" in sys.argv and not (hit and three and not bad):
+        well = spoken_well(given[0], row)
+        asked += bool(row.says or row.never)
+        spoken += bool(row.says or row.never) and well
+        if "--misses" in sys.argv and not (hit and three and well and not bad):
             names = ", ".join(r.symbol.text if r.symbol else "cluster" for r in given[:4])
             want = "; ".join([*row.accepted, *("+" + " or ".join(t) for t in row.together)])
-            print(f"{row.grip.text}: {names}; accepted {want}")
+            print(f"{row.grip.text}: {names}; accepted {want}{'' if well else given[0].why}")
     count = len(table)
     print(f"{count} grips                     ours    peer")
     print(f"best reading accepted       {best / count:8.1%}{peer / count:8.1%}")
     print(f"accepted in the first three {first / count:8.1%}")
     print(f"best reading forbidden      {forbidden / count:8.1%}")
+    if asked:
+        print(f"{asked} whys, said as they must {spoken / asked:6.1%}")
 
 
 if __name__ == "__main__":

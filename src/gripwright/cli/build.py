@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import os
 import signal
 import threading
@@ -19,16 +18,13 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from gripwright.cli.numbers import Number
 from gripwright.cli.output import emit, reports_errors
-from gripwright.errors import InputError
-from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import lesson_error, parse, read_text
 from gripwright.pack.build import Pack, build
 from gripwright.pack.cache import Cache, default_folder
-from gripwright.pack.digest import file_digest
+from gripwright.pack.chosen import Chosen, settled
 from gripwright.pack.folder import check_target
 from gripwright.pack.gate import findings_of
 from gripwright.pack.run import Step, Told
-from gripwright.pack.stage import Settings, TakeFacts
 from gripwright.proof.registry import Finding
 from gripwright.screen.film_layout import (
     CORNERS,
@@ -123,8 +119,8 @@ def _named(ctx: click.Context, param: click.Parameter, value: str) -> Path:
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 @reports_errors
 def command(
-    lesson: Path, out: Path, *, take: Path | None, cut: Path | None, anyway: bool,
-    cache_folder: Path | None, jobs: int, as_json: bool, **chosen: Any,
+    lesson: Path, out: Path, *, anyway: bool, cache_folder: Path | None, jobs: int,
+    as_json: bool, slow: int, loudness: float, **chosen: Any,
 ) -> int:  # fmt: skip
     """Build the pack of a LESSON: handout, diagrams, score, sound, video, practice page.
 
@@ -143,76 +139,17 @@ def command(
         _refuse(wrong, lesson.name, as_json)
         return 1
     cache = Cache(cache_folder or default_folder(os.environ))
-    background, picture = _background(chosen["background"])
-    _complain_without_take(take, cut, chosen)
-    filmed = chosen["film"] is not False
-    facts = _facts(parsed.lesson, lesson, take, cache, cut=cut, film=filmed) if take else None
-    _complain_without_film(cut or take, facts, chosen)
-    settings = Settings(
-        left_handed=chosen["left_handed"], loudness_lufs=chosen["loudness"],
-        slow=Fraction(chosen["slow"], 100), take=facts, alpha=chosen["alpha"],
-        background=background, film=filmed,
-        corner=chosen["corner"] or DEFAULT_CORNER, plate=chosen["plate_size"],
+    wanted = settled(
+        Chosen(slow=Fraction(slow, 100), loudness_lufs=loudness, **chosen),
+        parsed.lesson, lesson, cache,
     )  # fmt: skip
     with _ended_like_ctrl_c(), _progress(shown=not as_json) as told:
         pack = build(
-            parsed.lesson, out, cache, settings=settings, take=cut or take, background=picture,
-            processes=jobs, told=told,
+            parsed.lesson, out, cache, settings=wanted.settings, take=wanted.recording,
+            background=wanted.picture, processes=jobs, told=told,
         )  # fmt: skip
     _tell(pack, findings, as_json)
     return 0
-
-
-def _facts(
-    found: Lesson, lesson: Path, take: Path, cache: Cache, *, cut: Path | None, film: bool
-) -> TakeFacts:
-    """Listen to the take; what opens recordings and films is loaded only then."""
-    listening = importlib.import_module("gripwright.pack.take")
-    facts = listening.take_facts(found, lesson, take, cache, cut=cut, film=film)
-    assert isinstance(facts, TakeFacts)
-    return facts
-
-
-def _background(text: str | None) -> tuple[str | None, Path | None]:
-    """Return what the settings say of a background, and its file where it is a picture."""
-    if text is None:
-        return None, None
-    ground = importlib.import_module("gripwright.screen.ground")  # what opens pictures
-    colour: str | None = ground.colour_of(text)
-    if colour:
-        return colour, None
-    picture = Path(text)
-    ground.check_picture(picture)
-    return file_digest(picture), picture
-
-
-def _complain_without_take(take: Path | None, cut: Path | None, chosen: dict[str, Any]) -> None:
-    """Raise InputError where an option needs a take and there is none."""
-    asked = [
-        name for name, wanted in (
-            ("--cut", cut), ("--film", chosen["film"]), ("--corner", chosen["corner"]),
-            ("--plate-size", chosen["plate_size"]), ("--alpha", chosen["alpha"]),
-        ) if wanted
-    ]  # fmt: skip
-    if asked and take is None:
-        raise InputError(
-            f"{asked[0]} needs a take, and none is given", field=asked[0].removeprefix("--"),
-            remedy="name the recording with --take",
-        )  # fmt: skip
-
-
-def _complain_without_film(
-    source: Path | None, facts: TakeFacts | None, chosen: dict[str, Any]
-) -> None:
-    """Raise InputError where a film is asked for and the take has no picture."""
-    asked = [name for name in ("film", "corner", "plate_size") if chosen[name]]
-    if asked and source and (facts is None or facts.film is None):
-        option = asked[0].replace("_", "-")
-        raise InputError(
-            f"--{option} is about the take's own picture, and {source.name} has none",
-            field=option, at=str(source), remedy="give the film itself with --take, or leave "
-            f"--{option} out",
-        )  # fmt: skip
 
 
 def _refuse(wrong: list[Finding], name: str, as_json: bool) -> None:

@@ -2,10 +2,10 @@
 
     OMP_NUM_THREADS=1 python evaluation/explaining.py [--misses]
 
-Truth: critic_changes.txt beside this script (common practice, no source), which says what a line of
-it asks. Each thing asked is one count; *block* is a progression of which everything is right. In the
-second column the keys are stated, so that a key found otherwise does not count against the rest.
-There is no peer: no library that the registries carry gives remarks.
+Truth: critic_changes.txt beside this script (common practice, no source), which says what a line
+of it asks. Each thing asked is one count; *block* is a progression of which everything is right.
+In the second column the keys are stated, so that a key found otherwise does not count against the
+rest. There is no peer: we know of no library that gives remarks.
 """
 
 from __future__ import annotations

@@ -25,6 +25,7 @@ TABLE = [
     ("C6", "C major", "Iadd6"), ("G13", "C major", "V7"), ("G7(b9)", "C major", "V7"),
     ("C5", "C major", "I"), ("A5", "A minor", "i"), ("Db7", "C major", "bII7"),
     ("C#m", "E major", "vi"), ("G#", "F# major", "II"), ("A#m", "F# major", "iii"),
+    ("Bbsus2", "C major", "bVIIsus2"), ("F5", "E minor", "bII"), ("G5", "A phrygian", "bvii"),
 ]  # fmt: skip
 APPLIED = [
     ("A7", "Dm", "C major", "V7/ii"), ("A7/C#", "Dm", "C major", "V65/ii"),
@@ -34,6 +35,9 @@ APPLIED = [
     ("A7", "Dm", "A minor", "V7/iv"), ("D", "E", "A minor", "IV"), ("A", "Dm", "A minor", "I"),
     ("E7", "F", "C major", "V7/vi"), ("Dm7", "G7", "C major", "ii7"),
     ("Ebdim7", "Dm", "C major", "biiio7"), ("Cdim7", "C", "C major", "io7"),
+    ("Bm7b5", "E7", "G major", "iiiø7"), ("F#m7b5", "B7", "C major", "#ivø7"),
+    ("A", "Dm", "C major", "V/ii"), ("A", "F", "C major", "V/ii"), ("A", "G", "C major", "VI"),
+    ("F#dim/A", "G", "A minor", "viio6/bVII"), ("F#dim/A", "E", "A minor", "vio6"),
 ]  # fmt: skip
 
 

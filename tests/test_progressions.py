@@ -40,6 +40,11 @@ Cmaj7 Abmaj7 Bmaj7 Dmaj7 Dbmaj7 Cmaj7 [C major] | 0 constant-structure | borrowe
 Dm7 Ebm7 Dm7 [D dorian] | 1 side-step | borrowed parallel
 Am Am(maj7) Am7 Am6 [A minor] | 0 line | borrowed pedal bass-line
 Am Am(b6) Am6 Am7 [A minor] | 0 line | borrowed
+Am F/A Am6 Am7 Dm [A minor] | 0 line | pedal borrowed
+C C+ Am/C C7 F [C major] | 0 line, 3 secondary-dominant | pedal borrowed
+Am F/A Dm/A Am [A minor] | 0 pedal | line line-through
+Dm Bb7b5 A7 Dm [D minor] | 1 augmented-sixth | tritone-substitute borrowed
+Bm C/E A#dim7 Bm [B minor] | 1 neapolitan | borrowed passing-diminished
 C Caug C6 C7 F [C major] | 0 line, 3 secondary-dominant | borrowed altered-dominant
 C C7 F Fm C [C major] | 1 line-through, 1 secondary-dominant, 3 minor-plagal | backdoor
 C D F C [C major] | 0 line-through, 1 borrowed | chromatic-mediant secondary-dominant-unresolved

@@ -145,6 +145,20 @@ def test_an_augmented_sixth_is_spelled_where_it_opens_out(after: str) -> None:
     assert not any("F♯" in text for text in told("Ab7", "Dbmaj7"))
 
 
+@pytest.mark.parametrize(
+    ("one", "two", "lead"),
+    [
+        ("G7(b9)", "Cm6", "A♭, the ♭9 of G7(♭9), falls a half step to G, the 5 of Cm6"),
+        ("D#dim7", "Em7", "C, the ♭♭7 of D♯dim7, falls a half step to B, the 5 of Em7"),
+    ],
+)
+def test_a_note_that_leans_down_falls(one: str, two: str, lead: str) -> None:
+    """It does so also where another note of the next chord is as near."""
+    given = told(one, two)
+    assert lead in given
+    assert len([text for text in given if text.startswith(lead[:8])]) == 1
+
+
 def test_a_bass_that_moves_by_step_is_a_thread_of_symbols_too() -> None:
     """C to G over B."""
     threads = threads_between(*[facts_of(parse_symbol(name)) for name in ("C", "G/B")])

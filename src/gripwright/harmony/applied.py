@@ -60,7 +60,9 @@ def applied_to(chord: Facts, key: Key, after: Facts | None) -> Applied | None:
     if not outside or place not in goals:
         return None
     reached = after is not None and after.root == pc and after.kind not in LEADING_KINDS
-    if (role, place) == ("vii", 10) or not (reached or _stands_alone(chord, key, after)):
+    if (role, place) == ("vii", 10) and not (reached and chord.kind in ("dim", "dim7")):
+        return None  # what else stands on the raised six of minor is its own
+    if not reached and not _stands_alone(chord, key, after):
         return None
     if chord.kind == "maj" and goals is _GOALS_MINOR and place in _PLAIN_IN_MINOR:
         return None
@@ -79,6 +81,8 @@ def _stands_alone(chord: Facts, key: Key, after: Facts | None) -> bool:
         return (after.root - key.tonic.pc) % 12 not in _AFTER_MAJOR_TWO
     if chord.kind == "dim7" and (after.root in chord.pcs or (chord.bass - after.bass) % 12 == 1):
         return False  # it leads by common tone, or passes
-    if chord.kind == "maj" and place == 4:
-        return (after.root - key.tonic.pc) % 12 == 5  # III leads to vi, or deceives to IV
+    if chord.kind == "maj" and place in (4, 9):
+        return (after.root - key.tonic.pc) % 12 == 5  # III and VI may deceive to IV
+    if chord.kind == "hdim" and (chord.root - after.root) % 12 == 7 and after.third == "major":
+        return False  # it is the two of a five
     return chord.kind not in ("maj", "7") or place in (2, 4, 9)

@@ -1,7 +1,8 @@
 """Roman numerals: where a chord stands in its key.
 
 Upper case for a major or augmented third, lower case for a minor or diminished chord; a chord
-without a third takes the case of the key's own triad there. The degree is counted from the
+without a third takes the case of the key's own triad there, on a flat degree from outside the key
+upper case. The degree is counted from the
 major scale of the tonic, so ``bVI`` in major and in minor alike. ``o`` diminished, ``ø``
 half-diminished, ``+`` augmented; ``7`` a minor seventh (diminished after ``o``), ``maj7`` a
 major one; ``6 64 65 43 42`` inversions; ``V/ii`` an applied chord. Tensions are left to the
@@ -48,7 +49,7 @@ def numeral(chord: Facts, key: Key, after: Facts | None = None) -> str:
 def _numeral(chord: Facts, key: Key, applied: Applied | None) -> str:
     if applied is None:
         number, alter = degree_in(chord, key)
-        roman = _cased(chord, number, key)
+        roman = _cased(chord, number, alter, key)
         bare = chord.kind == "min" and not chord.above & {6, 7, 8} and not alter
         if bare and _scale_step(key, number, 4) == 6:
             roman += "o"
@@ -76,10 +77,12 @@ def _flat(pc: int) -> tuple[int, int]:
     return (5, -1) if pc == 6 else _FLAT_DEGREES[pc]
 
 
-def _cased(chord: Facts, number: int, key: Key) -> str:
+def _cased(chord: Facts, number: int, alter: int, key: Key) -> str:
     roman = ROMAN[number - 1]
     if chord.third == "other":
-        return roman.lower() if number != 5 and _scale_step(key, number, 2) == 3 else roman
+        lent = alter < 0 and MODES[key.mode][number - 1].alter != alter  # as major, if at all
+        small = number != 5 and not lent and _scale_step(key, number, 2) == 3
+        return roman.lower() if small else roman
     return roman if chord.third == "major" else roman.lower()
 
 

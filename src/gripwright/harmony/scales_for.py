@@ -106,7 +106,8 @@ def _by_key(chord: Facts, key: Key, goal: Facts | None) -> tuple[str, ...]:
     if not fitting or _fall(chord, goal) == 1:
         return tuple(name for name in fitting if name == "lydian dominant") or fitting[:1]
     near = _nearest(fitting, chord, key)
-    if chord.pcs <= collection(key) or _leads(chord, key, goal):
+    flamenco = key.mode == "phrygian" and chord.root == key.tonic.pc and chord.kind in ("maj", "7")
+    if flamenco or chord.pcs <= collection(key) or _leads(chord, key, goal):
         if chord.kind == "min" and key.mode == "minor" and chord.root == key.tonic.pc:
             return tuple(name for name in (*_MINORS, "dorian") if name in fitting)
         return near

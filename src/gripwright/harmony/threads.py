@@ -2,8 +2,9 @@
 
 With grips, the voices are heard (`voices`): bass to bass, top to top, strings where the hand
 follows them, the rest by least motion. With symbols only they are those of the least motion
-(`leading`), the guide tones, and the bass. Told are common tones and half steps, guide tones up
-to a whole step, and with grips every move in the bass and on top.
+(`leading`), the guide tones, and the bass; a flat ninth or diminished seventh falls where it can.
+Told are common tones and half steps, guide tones up to a whole step, and with grips every move in
+the bass and on top.
 
 First come half steps, those of guide tones (thirds and sevenths) before others; then guide tones
 that stay or move a whole step; then what else stays; last the bass and top that only move.
@@ -28,6 +29,7 @@ from gripwright.theory.symbol import ChordSymbol
 _KINDS = {0: "common tone", 1: "half step", 2: "whole step"}
 _GUIDES = (3, 7)
 _OUTER = ("bass", "top")
+_LEAN_DOWN = (Degree(9, -1), Degree(7, -2))
 
 Spelled = tuple[Note, Degree]
 
@@ -77,7 +79,9 @@ def threads_between(one: Facts, two: Facts) -> tuple[Thread, ...]:
     """
     here, there = _spelled(one.symbol), _spelled(two.symbol)
     _, least = least_motion(tuple(sorted(here)), tuple(sorted(there)))
-    pairs = dict.fromkeys((pc, goal, "any") for pc, goal in (*_guides(here, there), *least))
+    bound = _falling(here, there)
+    free = ((pc, goal) for pc, goal in (*_guides(here, there), *least) if pc not in bound)
+    pairs = dict.fromkeys((pc, goal, "any") for pc, goal in (*bound.items(), *free))
     if abs(step(one.bass, two.bass)) <= 2:
         pairs = {(one.bass, two.bass, "bass"): None} | pairs
     found: dict[tuple[int, int], Thread] = {}
@@ -139,6 +143,18 @@ def _guides(here: dict[int, Spelled], there: dict[int, Spelled]) -> tuple[tuple[
         return ()
     pairs = least_motion(mine, theirs, doubling=False)[1]
     return pairs if all(abs(step(*pair)) <= 2 for pair in pairs) else ()
+
+
+def _falling(here: dict[int, Spelled], there: dict[int, Spelled]) -> dict[int, int]:
+    """Return where flat ninths and diminished sevenths go that have a half step down to go.
+
+    They lean down, whatever else lies near: common practice, no source.
+    """
+    return {
+        pc: (pc - 1) % 12
+        for pc, (_, degree) in here.items()
+        if degree in _LEAN_DOWN and pc not in there and (pc - 1) % 12 in there
+    }
 
 
 @lru_cache(maxsize=8192)

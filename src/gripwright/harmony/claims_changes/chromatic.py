@@ -55,8 +55,8 @@ def _neapolitan(claim: Claim) -> bool:
     triad = above(chord, key) == 1 and has(chord, 4, 7) and not has(chord, 10)
     fifth = above(after, key) == 7 and is_major(after)
     six_four = above(after, key) == 0 and bass_above(after, key) == 7
-    to_fifth = above(after, key) == 6 and has(after, 3, 6)  # the leading-tone chord of V
-    return triad and (fifth or six_four or to_fifth)
+    leading = above(after, key) in (6, 11) and has(after, 3, 6)  # of V, or in place of V
+    return triad and (fifth or six_four or leading)
 
 
 def _say_neapolitan(claim: Claim) -> str:

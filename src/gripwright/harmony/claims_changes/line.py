@@ -58,7 +58,11 @@ def _say_top_pedal(claim: Claim) -> str:
 
 
 def _line(claim: Claim) -> bool:
-    return _creeps(claim, 3) and len({chord.root.pc for chord in claim.subject}) == 1
+    """Check that a voice creeps over one root, or over one bass that is the root of most."""
+    roots = [chord.root.pc for chord in claim.subject]
+    under = {chord.bass_note.pc for chord in claim.subject}
+    over_bass = len(under) == 1 and 2 * sum(roots.count(pc) for pc in under) > len(roots)
+    return _creeps(claim, 3) and (len(set(roots)) == 1 or over_bass)
 
 
 def _through(claim: Claim) -> bool:
@@ -77,8 +81,11 @@ def _creeps(claim: Claim, least: int) -> bool:
 
 
 def _say_line(claim: Claim) -> str:
-    way = _way(claim)
-    return f"a line cliché: a voice creeps {way} by half steps while the chord stays: {_row(claim)}"
+    stays = "chord" if len({chord.root.pc for chord in claim.subject}) == 1 else "bass"
+    return (
+        f"a line cliché: a voice creeps {_way(claim)} by half steps while the {stays} stays: "
+        f"{_row(claim)}"
+    )
 
 
 def _say_through(claim: Claim) -> str:

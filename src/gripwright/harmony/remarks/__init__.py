@@ -61,6 +61,7 @@ _OVER: dict[str, frozenset[str]] = {
     "constant-structure": _SHAPES,
     "thirds-cycle": _SHAPES | {"parallel", "constant-structure"},
     "dominant-chain": frozenset({"parallel"}),
+    "line": frozenset({"pedal"}),
     "line-through": frozenset({"line"}),
     "double-plagal": frozenset({"plagal"}),
     "turnaround": frozenset({"circle"}),

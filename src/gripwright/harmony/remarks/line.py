@@ -13,14 +13,18 @@ LEAST = 3
 LEAST_THROUGH = {-1: 4, 1: 5}  # what falls is heard sooner
 LEAST_BASSES, LEAST_SLASHED = 5, 4
 
+# Triads over their third, by what stands on that: with its fifth raised, or its sixth for a fifth.
+_TURNED = {("maj", 4): "minor", ("min", 3): "major"}
+
 _Line = tuple[int, tuple[int, ...]]  # where it starts, and its notes
+_Triad = tuple[int, str]  # root and third
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell a line of three or more half steps in one direction over one root and third."""
     start = 0
-    for _, group in groupby(stops, key=lambda stop: (stop.chord.root, stop.chord.third)):
-        held = list(group)
+    for _, group in groupby(zip(_triads(stops), stops, strict=True), key=lambda pair: pair[0]):
+        held = [stop for _, stop in group]
         at = 0
         while at + LEAST <= len(held):
             line, sign = max(
@@ -31,6 +35,16 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
                 yield start + at, Claim("changes.line", symbols, (sign, *line))
             at += max(1, len(line) - 1)
         start += len(held)
+
+
+def _triads(stops: Sequence[Stop]) -> list[_Triad]:
+    """Return the triad that each stop keeps: C/E after Em is that with its fifth raised."""
+    kept: list[_Triad] = []
+    for stop in stops:
+        chord = stop.chord
+        raised = (chord.bass, _TURNED.get((chord.kind, (chord.bass - chord.root) % 12), ""))
+        kept.append(raised if kept and raised == kept[-1] else (chord.root, chord.third))
+    return kept
 
 
 def through_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:

@@ -8,7 +8,8 @@ from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Place
 
 _RESTING = ("maj", "maj7", "min", "min7", "7", "other")
-_SIXTHS = ({0, 6, 8}, {0, 3, 6, 8}, {0, 2, 6, 8})  # above the tonic
+_FRENCH = {0, 2, 6, 8}  # above the tonic
+_SIXTHS = ({0, 6, 8}, {0, 3, 6, 8}, _FRENCH)
 
 
 def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[Claim]:
@@ -30,10 +31,12 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
 def _is_sixth(here: Place, after: Place) -> bool:
     """Return whether an augmented sixth over the flat six opens to the plain five or a six-four.
 
-    Before a dominant seventh the seventh hides the opening; that is heard as a substitute.
+    Before a dominant seventh the seventh hides the opening: that is heard as a substitute, but for
+    the French sixth, which is one by its flat five.
     """
     tonic = here.key.tonic.pc
     above = {(pc - tonic) % 12 for pc in here.chord.pcs}
-    five = after.degree == 7 and after.chord.kind == "maj"
+    wide = ("maj", "7") if above == _FRENCH else ("maj",)
+    five = after.degree == 7 and after.chord.kind in wide
     opens = (after.chord.bass - tonic) % 12 == 7 and (five or after.degree == 0)
     return above in _SIXTHS and (here.chord.bass - tonic) % 12 == 8 and opens

@@ -86,6 +86,13 @@ def test_a_bad_line_does_not_stop_the_rest() -> None:
     assert [answers[n]["error"]["at"] for n in (0, 13, 14)] == [1, 1, 1]
 
 
+def test_an_answer_that_tells_several_wrong_chords_keeps_its_schema() -> None:
+    """Each with its index and what would be right."""
+    (answer,) = lines([{"chords": ["C", "Hm", "x3", "xx0xxx"]}])
+    assert json_shape.faults(answer, "error") == []
+    assert [problem["at"] for problem in answer["error"]["problems"]] == [1, 2, 3]
+
+
 def test_rubbish_among_ten_thousand_lines() -> None:
     """One wrong line of many: all others are answered, in order."""
     many: list[Any] = [{"id": n, "chords": ["C", "G7"]} for n in range(10_000)]

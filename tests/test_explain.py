@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from gripwright.errors import GripError, InputError, SymbolError
-from gripwright.harmony.changes import named, read_changes, read_chord
+from gripwright.errors import ChangesError, GripError, InputError, SymbolError
+from gripwright.harmony.changes import named, read_changes, read_chord, read_chords
 from gripwright.harmony.explain import explain
 from gripwright.neck.grip import parse_grip
 from gripwright.theory.harte_read import parse_harte
@@ -93,6 +93,25 @@ def test_a_wrong_chord_is_named_by_its_place() -> None:
     with pytest.raises(SymbolError, match="chord 2: 'Hm'") as caught:
         read_changes("C Hm G")
     assert caught.value.at == 1 and caught.value.field == "chords"
+
+
+def test_all_wrong_chords_are_told_at_once() -> None:
+    """Symbols and grips, each with its place and what would be right."""
+    with pytest.raises(ChangesError, match="chord 2: 'Hm'.*\nchord 4: ") as caught:
+        read_changes("C Hm | G xx0xxx / Czz7")
+    told = caught.value.as_dict()
+    assert [(one["at"], one["code"]) for one in told["problems"]] == [
+        (1, "symbol"), (3, "grip"), (4, "symbol"),
+    ]  # fmt: skip
+    assert all(one["suggestion"] for one in told["problems"])
+    assert (told["code"], told["at"], told["field"]) == ("symbol", 1, "chords")
+
+
+def test_a_song_of_rubbish_is_told_in_short() -> None:
+    """Twenty lines for people; the rest as data, up to a thousand."""
+    with pytest.raises(ChangesError, match=r"\.\.\. and 5 more") as caught:
+        read_chords(["?"] * 25)
+    assert len(caught.value.problems) == 25
 
 
 @pytest.mark.parametrize("word", ["xxxxxx=C", "=C", "x3201=C"])

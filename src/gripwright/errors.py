@@ -7,6 +7,7 @@
     │   ├── TuningError     a tuning or capo that does not parse
     │   ├── GripError       a grip that does not parse or does not fit the neck
     │   ├── LessonError     a lesson file with problems (all of them at once)
+    │   ├── ChangesError    several chords that cannot be read (all of them at once)
     │   ├── MediaError      a recording that cannot be read
     │   └── SearchError     constraints that nothing can meet
     ├── BuildError          a pack that could not be built or written
@@ -25,6 +26,7 @@ from dataclasses import asdict
 from typing import Any
 
 ECHOED = 60  # characters of the user's input that a message repeats
+TOLD = 20  # problems that a message lists
 _QUOTED = re.compile(rf"(?<!\w)(['\"])((?:(?!\1)[^\n]){{{ECHOED + 1},}})\1(?!\w)")
 _UNBROKEN = re.compile(rf"[^\s/\\]{{{2 * ECHOED},}}")
 
@@ -120,6 +122,31 @@ class LessonError(InputError):
     def as_dict(self) -> dict[str, Any]:
         """Return the error object with its ``problems``, each with line, column and message."""
         return {**super().as_dict(), "problems": [asdict(problem) for problem in self.problems]}
+
+
+class ChangesError(InputError):
+    """Report several chords of changes that cannot be read; ``problems`` holds their errors.
+
+    Its code, field and place are those of the first.
+    """
+
+    def __init__(self, problems: tuple[InputError, ...]) -> None:
+        first = problems[0]
+        told = [f"{one.message}; {one.remedy}" for one in problems[:TOLD]]
+        more = [f"... and {len(problems) - TOLD} more"] if len(problems) > TOLD else []
+        super().__init__(
+            "\n".join([*told, *more]), field=first.field, at=first.at,
+            remedy=f"mend these {len(problems)} chords",
+        )  # fmt: skip
+        self.code, self.problems = first.code, problems
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the error object with its ``problems``, each with the index of its chord."""
+        problems = [
+            {"code": one.code, "at": one.at, "message": one.message, "suggestion": one.remedy}
+            for one in self.problems
+        ]
+        return {**super().as_dict(), "problems": problems}
 
 
 class MediaError(InputError):

@@ -13,8 +13,8 @@ import click
 from gripwright.cli.asking import neck_of
 from gripwright.cli.explain_page import Spot, licks_page, page
 from gripwright.cli.output import batch, emit, reports_errors
-from gripwright.errors import InputError
-from gripwright.harmony.changes import Change, check_any, read_changes, read_chord
+from gripwright.errors import TOLD, InputError
+from gripwright.harmony.changes import Change, check_any, read_changes, read_chords
 from gripwright.harmony.explain import Explained, Explanation, explain_changes
 from gripwright.harmony.key import Region
 from gripwright.lesson.explained import explain_lesson
@@ -128,13 +128,14 @@ def _changes(request: dict[str, Any], neck: Neck) -> tuple[Change, ...]:
         raise InputError("a request needs chords, or changes", field="chords", remedy=remedy)
     if isinstance(chords, str) or isinstance(line, str):
         return read_changes(chords if isinstance(chords, str) else str(line), neck)
-    for index, chord in enumerate(chords or []):
-        if not isinstance(chord, str):
-            raise InputError(
-                f"chord {index + 1} must be text, got {chord!r}", field="chords", at=index,
-                remedy=remedy,
-            )  # fmt: skip
-    return tuple(read_chord(chord, index, neck) for index, chord in enumerate(chords or []))
+    wrong = [index for index, chord in enumerate(chords or []) if not isinstance(chord, str)]
+    if wrong:
+        told = ", ".join(f"chord {index + 1}" for index in wrong[:TOLD])
+        got = repr((chords or [])[wrong[0]])
+        raise InputError(
+            f"{told} must be text, got {got}", field="chords", at=wrong[0], remedy=remedy
+        )
+    return read_chords(chords or [], neck)
 
 
 def _measured(changes: Sequence[Change], lengths: Any) -> tuple[Change, ...]:

@@ -8,11 +8,11 @@ name. A grip without a name is read in the key of what surrounds it.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from gripwright.errors import GripError, InputError, SymbolError
+from gripwright.errors import ChangesError, GripError, InputError, SymbolError
 from gripwright.harmony.facts import facts_of
 from gripwright.harmony.key import Keys, Stated, find_keys
 from gripwright.harmony.letter_signs import Sounds, sounds_of
@@ -29,6 +29,7 @@ from gripwright.theory.symbol import ChordSymbol, parse_symbol
 _GRIP = re.compile(r"(?=.*[\dxX])[xX\d-]{4,}")
 _WITH_CHANGES = re.compile(r"([^()]+:[a-z0-9]+)\((?:[*b#]*\d+,?)+\)(/.*)?")
 _SILENCE = ("N", "X", "N.C.", "NC", "rest")
+MOST_PROBLEMS = 1000  # after as many wrong chords the rest is not looked at
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,21 +46,52 @@ class Change:
 
 
 def read_changes(text: str, neck: Neck = STANDARD_NECK) -> tuple[Change, ...]:
-    """Read a line of changes; raises InputError, SymbolError or GripError naming the chord.
+    """Read a line of changes; raises InputError for what it starts with, and like `read_chords`.
 
     >>> [change.length for change in read_changes("Dm7 G7 | Cmaj7")]
     [0.5, 0.5, 1.0]
     """
-    changes: list[Change] = []
+    words: list[str] = []
+    lengths: list[float] = []
     for bar in filter(None, (bar.split() for bar in text.split("|"))):
         length = 1.0 / len(bar)
         for word in bar:
             if word == "/":
-                _check_started(changes)
-                changes[-1] = replace(changes[-1], length=changes[-1].length + length)
+                _check_started(words)
+                lengths[-1] += length
             else:
-                changes.append(read_chord(word, len(changes), neck, length))
-    return tuple(changes)
+                words.append(word)
+                lengths.append(length)
+    return read_chords(words, neck, lengths)
+
+
+def read_chords(
+    words: Sequence[str], neck: Neck = STANDARD_NECK, lengths: Sequence[float] | None = None
+) -> tuple[Change, ...]:
+    """Read chords, each as `read_chord` does; all that cannot be read are told at once.
+
+    Raises its error for one wrong chord, ChangesError for several.
+    """
+    sizes = lengths or [1.0] * len(words)
+    return _gathered(len(words), lambda index: read_chord(words[index], index, neck, sizes[index]))
+
+
+def _gathered(count: int, read: Callable[[int], Change]) -> tuple[Change, ...]:
+    """Return the changes that are read index by index; raises the errors of all that are not."""
+    found: list[Change] = []
+    problems: list[InputError] = []
+    for index in range(count):
+        try:
+            found.append(read(index))
+        except (SymbolError, GripError) as error:
+            problems.append(error)
+            if len(problems) == MOST_PROBLEMS:
+                break
+    if len(problems) > 1:
+        raise ChangesError(tuple(problems))
+    if problems:
+        raise problems[0]
+    return tuple(found)
 
 
 def read_chord(
@@ -67,14 +99,17 @@ def read_chord(
 ) -> Change:
     """Read one chord: a symbol, a Harte label, a grip, or ``grip=symbol``.
 
-    Raises SymbolError or GripError with ``index`` as the place.
+    Raises SymbolError or GripError with ``index`` as the place, also for a grip by itself that
+    makes no chord.
     """
     if word.strip() in _SILENCE:
         return Change(None, None, length)
     held, joined, name = word.rpartition("=")
     try:
         if not joined and _GRIP.fullmatch(name):
-            return Change(None, parse_grip(name, len(neck)), length)
+            bare = parse_grip(name, len(neck))
+            _best(bare, neck, None, None, None, None)
+            return Change(None, bare, length)
         grip = _held(held, len(neck)) if joined else None
         symbol = read_label(name) if ":" in name else parse_symbol(name)
         return Change(symbol, grip, length)
@@ -127,17 +162,18 @@ def named(
     """Return changes with a symbol for every grip that has a name: first by itself, then in key.
 
     The letters of all grips are found together (`letters`), and a bare grip is named with
-    them. Raises GripError for a grip that does not fit the neck.
+    them. Raises GripError for a grip that does not fit the neck or makes no chord, ChangesError
+    for several.
 
     >>> [" ".join(map(str, one.notes)) for one in named(read_changes("x32010 x2313x x02210"))]
     ['C3 E3 G3 C4 E4', 'B2 F3 G#3 D4', 'A2 E3 A3 C4 E4']
     """
     if all(change.grip is None for change in changes):
         return tuple(changes)
-    loose = [_named(change, neck, index) for index, change in enumerate(changes)]
+    loose = _gathered(len(changes), lambda index: _named(changes[index], neck, index))
     asked = any(change.symbol is None and change.grip is not None for change in changes)
     if not asked or not any(change.symbol for change in loose):
-        return tuple(loose)
+        return loose
     keys = keys_of(loose, key)
     spelled = _letters(changes, keys, neck)
     return tuple(

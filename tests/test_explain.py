@@ -97,7 +97,7 @@ def test_a_wrong_chord_is_named_by_its_place() -> None:
 
 def test_all_wrong_chords_are_told_at_once() -> None:
     """Symbols and grips, each with its place and what would be right."""
-    with pytest.raises(ChangesError, match="chord 2: 'Hm'.*\nchord 4: ") as caught:
+    with pytest.raises(ChangesError, match=r"chord 2: 'Hm'.*\nchord 4: ") as caught:
         read_changes("C Hm | G xx0xxx / Czz7")
     told = caught.value.as_dict()
     assert [(one["at"], one["code"]) for one in told["problems"]] == [

@@ -130,9 +130,9 @@ def _held(text: str, strings: int) -> Grip:
     return grip
 
 
-def _check_started(changes: Sequence[Change]) -> None:
+def _check_started(words: Sequence[str]) -> None:
     """Raise InputError where a stroke has no chord before it."""
-    if not changes:
+    if not words:
         raise InputError(
             "the changes start with /, which strikes the chord before it again", field="chords",
             at=0, remedy='start with a chord, such as "Dm7 / G7 /"',

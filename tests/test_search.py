@@ -182,6 +182,23 @@ def test_a_foreign_bass_sounds_only_at_the_bottom() -> None:
         assert set(ds) == {min(one.midis)}
 
 
+UKULELE = Player(make_neck(parse_tuning("G4 C4 E4 A4")))
+
+
+@pytest.mark.parametrize(("symbol", "grip"), [("G7", "0212"), ("F", "2010"), ("C", "0003")])
+def test_on_a_re_entrant_neck_a_name_leaves_the_bass_open(symbol: str, grip: str) -> None:
+    """What everybody plays there comes first. Common practice, no source."""
+    found = find_grips(parse_symbol(symbol), UKULELE)
+    assert pick_different(found, 1)[0].grip.text == grip
+
+
+def test_a_written_bass_holds_on_a_re_entrant_neck_too() -> None:
+    """F over C has its C lowest, F over A an A."""
+    for bass, pc in (("C", 0), ("A", 9)):
+        found = find_grips(parse_symbol(f"F/{bass}"), UKULELE)
+        assert found and all(min(one.midis) % 12 == pc for one in found)
+
+
 def test_rootless_grips_on_request() -> None:
     """Without its root a thirteenth keeps third, seventh and thirteenth."""
     found = find_grips(wish_for(parse_symbol("C13"), rootless=True), limits=Limits(frets=(1, 12)))

@@ -134,7 +134,7 @@ def _ask(request: dict[str, Any]) -> Answer:
         )  # fmt: skip
     player = player_of(request)
     limits = _limits(request, player.neck)
-    symbol, wish = _wish(request)
+    symbol, wish = _wish(request, player.neck)
     if limits.bass and symbol and not limits.bass.exact:
         limits = replace(limits, bass=None)
     check_limits(limits, player.neck)
@@ -169,7 +169,7 @@ def _strings(value: Any, neck: Neck) -> frozenset[int] | None:
     return frozenset(len(neck) - number for number in numbers)
 
 
-def _wish(request: dict[str, Any]) -> tuple[ChordSymbol | None, Wish]:
+def _wish(request: dict[str, Any], neck: Neck) -> tuple[ChordSymbol | None, Wish]:
     """Return the symbol, if it is one, and what must sound."""
     text = request.get("symbol")
     if not isinstance(text, str) or not text.strip():
@@ -187,6 +187,7 @@ def _wish(request: dict[str, Any]) -> tuple[ChordSymbol | None, Wish]:
         symbol = replace(symbol, bass=None if note == symbol.root else note)
     return symbol, wish_for(
         symbol,
+        neck,
         rootless=bool(request.get("rootless")),
         any_bass=bool(request.get("any_bass")),
         require=degrees(request.get("require") or ""),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from gripwright.errors import NoteError, TuningError
 from gripwright.theory.pitch import Pitch, parse_pitch
@@ -59,6 +60,12 @@ class Neck:
     def capo(self) -> int | None:
         """Return the fret of a full capo, 0 for none, None for a partial one."""
         return self.stops[0] if len(set(self.stops)) == 1 else None
+
+    @property
+    def re_entrant(self) -> bool:
+        """Tell whether some string is tuned below the one on its bass side."""
+        opens = [self.midi(index, 0) for index in range(len(self))]
+        return any(low > high for low, high in pairwise(opens))
 
     def __len__(self) -> int:
         return len(self.tuning)

@@ -11,7 +11,6 @@ its third.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import pairwise
 
 from gripwright.harmony.reading import readings
 from gripwright.harmony.tones import Tone, tones_under
@@ -122,18 +121,12 @@ def _bass(symbol: ChordSymbol, tones: Sequence[Tone], neck: Neck) -> Iterator[Fa
         return
     if symbol.bass is not None:
         yield "wrong", f"{found}, the name puts {symbol.bass.pretty} in the bass"
-    elif lowest.claimed and not is_re_entrant(neck) and symbol.root.pc in _pcs(tones):
+    elif lowest.claimed and not neck.re_entrant and symbol.root.pc in _pcs(tones):
         yield "doubtful", f"{found}, the {lowest.degree.pretty}, and the name has no slash"
 
 
 def _pcs(tones: Iterable[Tone]) -> set[int]:
     return {tone.midi % 12 for tone in tones}
-
-
-def is_re_entrant(neck: Neck) -> bool:
-    """Tell whether some string is tuned below the one on its bass side."""
-    midi = [neck.midi(index, 0) for index in range(len(neck))]
-    return any(low > high for low, high in pairwise(midi))
 
 
 def _what_the_notes_say(chord: Chord, neck: Neck, evidence: Evidence) -> str | None:

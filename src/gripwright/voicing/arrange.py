@@ -169,7 +169,7 @@ def _at_most(
     """Return grips of a symbol at a level, of plainer symbols where they are few."""
     pool: dict[Grip, Found] = {}
     for attempt in tries:
-        wish = wish_for(attempt.symbol, any_bass=attempt.any_bass)
+        wish = wish_for(attempt.symbol, player.neck, any_bass=attempt.any_bass)
         for found in find_grips(wish, player, limits, symbol=symbol):
             pool.setdefault(found.grip, _fined(found, symbol))
         if len(pool) >= ENOUGH_CANDIDATES:
@@ -178,7 +178,7 @@ def _at_most(
 
 
 def _fined(found: Found, symbol: ChordSymbol) -> Found:
-    loss = loss_of(symbol, found.midis)
+    loss = loss_of(symbol, found.midis, found.player.neck)
     fines = [LOST_COLOUR if d.number in COLOURS else LOST_DEGREE for d in loss.degrees]
     fine = sum(fines) + LOST_BASS * loss.bass
     return replace(found, raw_sound=found.raw_sound + fine) if fine else found
@@ -254,7 +254,9 @@ def _told(asked: Sequence[Asked], chain: Chain, places: Sequence[Place]) -> Arra
     grips = chain.grips
     moves = tuple(move_between(a, b) for a, b in pairwise(grips))
     losses = tuple(
-        loss_of(one.symbol, found.midis) if one.symbol and one.grip is None else Loss()
+        loss_of(one.symbol, found.midis, found.player.neck)
+        if one.symbol and one.grip is None
+        else Loss()
         for one, found in zip(asked, grips, strict=True)
     )
     efforts = tuple(share(strain) for strain in chain.strains)

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.interval import Degree, note_at
 from gripwright.theory.pitch import Note, simple_note
 from gripwright.theory.quality import BASES, Quality
 from gripwright.theory.symbol import ChordSymbol
-from gripwright.voicing.rules import may_leave_out
+from gripwright.voicing.rules import bass_is_free, may_leave_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ def attempts(symbol: ChordSymbol) -> Iterator[Attempt]:
     yield from (Attempt(one, any_bass=True) for one in plain)
 
 
-def loss_of(symbol: ChordSymbol, midis: Sequence[int]) -> Loss:
+def loss_of(symbol: ChordSymbol, midis: Sequence[int], neck: Neck = STANDARD_NECK) -> Loss:
     """Return what pitches do not give of a symbol, beside what may always be left out."""
     heard = {(midi - symbol.root.pc) % 12 for midi in midis}
     free = set(may_leave_out(symbol.quality))
@@ -96,7 +97,7 @@ def loss_of(symbol: ChordSymbol, midis: Sequence[int]) -> Loss:
     notes = tuple(note_at(symbol.root, d) for d in gone)
     lowest = min(midis, default=symbol.bass_note.pc) % 12
     wanted = symbol.bass_note
-    if lowest == wanted.pc:
+    if lowest == wanted.pc or bass_is_free(symbol, neck):
         return Loss(gone, notes)
     return Loss(gone, notes, wanted, _spelled(symbol, lowest))
 

@@ -14,6 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from gripwright.errors import SearchError
+from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.interval import Degree, degrees
 from gripwright.theory.pitch import Note
 from gripwright.theory.quality import Quality
@@ -79,19 +80,29 @@ def may_leave_out(quality: Quality) -> tuple[Degree, ...]:
     return tuple(d for d in quality.degrees if d in table and d not in told)
 
 
+def bass_is_free(symbol: ChordSymbol, neck: Neck) -> bool:
+    """Tell whether any note of a symbol may be lowest: without a slash, on a re-entrant neck.
+
+    There the lowest string lies inside, and nobody writes which note it has (common practice,
+    no source): 0212 is G7 on G4 C4 E4 A4, though its lowest note is the fifth.
+    """
+    return symbol.bass is None and neck.re_entrant
+
+
 def wish_for(
     symbol: ChordSymbol,
+    neck: Neck = STANDARD_NECK,
     *,
     rootless: bool = False,
     any_bass: bool = False,
     require: Iterable[Degree] = (),
     forbid: Iterable[Degree] = (),
 ) -> Wish:
-    """Return what a grip of a symbol must sound, the symbol's bass note lowest.
+    """Return what a grip of a symbol must sound on a neck, the symbol's bass note lowest.
 
     ``rootless`` lets the root be left out and any note be lowest (for a symbol of four
-    degrees or more); ``any_bass`` lets any of its notes be lowest; ``require`` and ``forbid``
-    name degrees that must sound, or must not.
+    degrees or more); ``any_bass`` lets any of its notes be lowest, as a re-entrant neck does
+    where no bass is written; ``require`` and ``forbid`` name degrees that must sound, or must not.
 
     Raises SearchError where a degree is both required and forbidden.
     """
@@ -113,12 +124,13 @@ def wish_for(
         frozenset(d.pc for d in group) - never for group in ONE_OF.get(symbol.quality.base, ())
     )
     above = (symbol.bass_note.pc - symbol.root.pc) % 12
+    free = bass_is_free(symbol, neck) or (rootless and symbol.bass is None)
     return _above(
         symbol.root,
         Wish(
             symbol.text, frozenset(required), frozenset(optional),
             tuple(group for group in one_of if not group & required),
-            None if any_bass or (rootless and symbol.bass is None) else frozenset({above}),
+            None if any_bass or free else frozenset({above}),
             above if above not in required | optional else None,
         ),
     )  # fmt: skip

@@ -100,7 +100,7 @@ def find_grips(
     player, limits = player or Player(), limits or Limits()
     check_limits(limits, player.neck)
     if isinstance(wanted, ChordSymbol):
-        wish, symbol = wish_for(wanted), wanted
+        wish, symbol = wish_for(wanted, player.neck), wanted
     else:
         wish = wanted
     found = list(_playable(wish, player, limits, thumb, symbol))

@@ -163,7 +163,7 @@ def _reach(one: Asked, home: Player, player: Player, keep: Keep, wanted: Wanted)
         return _pitches(one, one.grip, home, player, wanted)
     assert one.symbol is not None
     for attempt in attempts(one.symbol):
-        wish = wish_for(attempt.symbol, any_bass=attempt.any_bass)
+        wish = wish_for(attempt.symbol, player.neck, any_bass=attempt.any_bass)
         pool = find_grips(wish, player, wanted.limits, symbol=one.symbol)
         if pool:
             best = sorted(pool, key=lambda found: (found.cost, found.grip.text))

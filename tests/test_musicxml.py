@@ -315,6 +315,16 @@ def test_an_accidental_holds_to_the_end_of_its_bar() -> None:
     assert shown == ["sharp", None, "natural", "sharp", None, "sharp"]
 
 
+@pytest.mark.parametrize(("string", "fret", "stem"), [(6, 3, "down"), (1, 12, "up")])
+def test_a_lick_below_its_chords_is_the_lower_voice(string: int, fret: int, stem: str) -> None:
+    """Its stems go down and the chords' up; above them it is the other way round."""
+    bars = bar(event(0, 4, C), notes=(lick(1, 1, string, fret), lick(2, 1, string, fret + 2)))
+    notes = [n for n in score(lesson(bars)).iter("note") if n.findtext("staff") == "1"]
+    stems = {n.findtext("stem") for n in notes if n.findtext("type") == "quarter" and
+             n.find("pitch") is not None}  # fmt: skip
+    assert stems == {stem}
+
+
 def test_notes_follow_the_chord_symbol_and_the_teacher() -> None:
     """The same string and fret is G# under E and A flat under Fm; a fixed spelling wins."""
     spelled = []

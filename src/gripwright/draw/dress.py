@@ -18,6 +18,7 @@ from gripwright.theory.symbol import Run, parse_symbol
 
 SVG = "{http://www.w3.org/2000/svg}"
 _RAISED = RAISED_SIZE * 1.12  # engraved symbols are small: 7 pt at the least
+_WORDS_PX = 360
 _SIGNS = str.maketrans({"\uea64": "♭", "\uea65": "♮", "\uea66": "♯",
                         "\ue260": "♭", "\ue261": "♮", "\ue262": "♯"})  # fmt: skip
 _PAINTED = frozenset(f"{SVG}{tag}" for tag in ("ellipse", "path", "polygon", "polyline", "rect"))
@@ -39,6 +40,8 @@ def dress(root: etree._Element, ground: str) -> tuple[str, ...]:
     redraw_joins(root)
     for group in _groups(root, "tabGrp"):
         _mask(group, ground)
+    for words in _groups(root, "dir"):
+        _small(words)
     for name, attribute, value in _STYLES:
         for group in _groups(root, name):
             group.set(attribute, value)
@@ -105,6 +108,13 @@ def _whole_lines(staff: etree._Element) -> None:
         pieces[0].set("stroke-width", "13")
         for piece in pieces[1:]:
             staff.remove(piece)
+
+
+def _small(words: etree._Element) -> None:
+    """Set directions in one size: over a tab verovio swells them with its wide staff."""
+    for span in words.iter(f"{SVG}tspan"):
+        if "font-size" in span.attrib:
+            span.set("font-size", f"{_WORDS_PX}px")
 
 
 def _real_signs(span: etree._Element) -> None:

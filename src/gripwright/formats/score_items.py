@@ -1,8 +1,9 @@
 """What stands in a bar of the score: chords and notes with their place, voice and marks.
 
 The form is the written one: repeats are not unrolled, swing is a word. A bar with a lick has
-the lick above and the chords below; a bar whose pattern has a thumb lane has the fingers above
-and the thumb below; any other bar has one voice. Chords last as the right hand writes them.
+the lick above and the chords below, or the other way round where the lick lies lower; a bar whose
+pattern has a thumb lane has the fingers above and the thumb below; any other bar has one voice.
+Chords last as the right hand writes them.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from statistics import mean
 from typing import Literal
 
 from gripwright.beats import Quarters
@@ -214,9 +216,15 @@ def _voices(where: PlayedBar, tones: Sequence[_Tone]) -> Iterator[tuple[Item, ..
     lower = [tone for tone in tones if tone.lane != above]
     if len(lanes) == 3:
         lower = _in_one_row(lower)
+    if above == "lick" and lower and _height(upper) < _height(lower):
+        upper, lower = lower, upper
     for voice in (upper, lower):
         if voice:
             yield tuple(_slices(where, voice))
+
+
+def _height(tones: Sequence[_Tone]) -> float:
+    return mean(tone.note.pitch.midi for tone in tones)
 
 
 def _in_one_row(tones: Sequence[_Tone]) -> list[_Tone]:

@@ -1,10 +1,18 @@
 """How many chords of analysed scores get the analyst's key, root and whole numeral.
 
-    OMP_NUM_THREADS=1 python evaluation/numerals.py [--folds]
+    OMP_NUM_THREADS=1 python evaluation/numerals.py [--folds] [--seed N]
 
-The RomanText analyses of music21's corpus, read from their chords alone (symbols and lengths),
-whole pieces through `explain`; then once more with the analyst's key given, which tells what is
-lost by the key and what by the numeral. Shares of length, 95 % bootstrap intervals by piece.
+The RomanText analyses of music21's corpus, whole pieces through `explain`, read three ways: from
+their chords alone (symbols and lengths); from bare notes, where each chord is no more than pitch
+classes over a bass, which the product names as it names grips in changes (`explain_changes`); and
+from chords with the analyst's key given, which tells what is lost by the key and what by the
+numeral. Shares of length, 95 % bootstrap intervals by piece.
+
+*Root of numeral* is, as in published tables (AugmentedNet, Nápoles López, Gotham and Fujinaga 2021),
+the pitch class that key and numeral together put the root at, against that of the analyst's: V of C
+and I of G are the same root. A symbol tells it, so only the row of bare notes says anything of it.
+*Degree in its key* is stricter: tonic, degree and goal are all the analyst's.
+
 The peer is music21: one key for the piece by its own analysis of the same chords, numerals by
 `romanNumeralFromChord`. A major seventh is written ``maj7`` here and ``7`` there, which is not
 counted as a difference. *Applied and chromatic* are the chords whose figure, as the analyst wrote
@@ -22,8 +30,12 @@ from collections.abc import Sequence
 from keys import FAMILY, unseen
 from keys_data import Piece, expected, interval, scores
 
-from gripwright.harmony.explain import explain
+from gripwright.harmony.changes import Change
+from gripwright.harmony.explain import Explained, explain, explain_changes
+from gripwright.harmony.facts import Facts
 from gripwright.harmony.numeral import numeral
+from gripwright.neck.grip import Grip
+from gripwright.neck.tuning import make_neck, parse_tuning
 from gripwright.theory.pitch import simple_note
 from gripwright.theory.scale import Key
 
@@ -32,6 +44,10 @@ with warnings.catch_warnings():
     from music21 import analysis, chord, roman, stream
 
 Shares = list[tuple[float, float]]
+Told = tuple[int, str, str]  # tonic, mode, numeral
+# A neck that plays any pitch classes over any bass: the fret is the pitch class.
+KEYBOARD = make_neck(parse_tuning("C2 C3 C3 C3 C3 C3 C3 C3"))
+STEPS = dict(zip(("I", "II", "III", "IV", "V", "VI", "VII"), (0, 2, 4, 5, 7, 9, 11), strict=True))
 
 
 def plain(told: str | None) -> str:
@@ -46,14 +62,49 @@ def degree_of(figure: str) -> tuple[str, str]:
     return tuple((m[1] + m[2].upper()) if m else "" for m in found)  # type: ignore[return-value]
 
 
-def ours(piece: Piece) -> list[tuple[int, str, str]]:
+def root_of(tonic: int, figure: str) -> int | None:
+    """Return the pitch class that a numeral in a key puts the root at, None for no numeral.
+
+    >>> root_of(0, "viio7/V"), root_of(0, "bVI6")
+    (6, 8)
+    """
+    head, goal = degree_of(figure)
+    steps = [_step(part) for part in (head, goal) if part]
+    return None if not steps or None in steps else (tonic + sum(filter(None, steps))) % 12
+
+
+def _step(degree: str) -> int | None:
+    sign, roman = degree.rstrip("IV"), degree.lstrip("b#")
+    return STEPS[roman] + sign.count("#") - sign.count("b") if roman in STEPS else None
+
+
+def _told(chord: Explained) -> Told:
+    mode = chord.key.mode
+    return chord.key.tonic.pc, FAMILY.get(mode, mode), plain(chord.numeral)
+
+
+def ours(piece: Piece) -> list[Told]:
     """Return tonic, mode and numeral of each chord."""
     told = explain([c.symbol if c else None for c in piece.chords], piece.lengths)
-    return [
-        (c.key.tonic.pc, FAMILY.get(c.key.mode, c.key.mode), plain(c.numeral))
-        for c in told.chords
-        if c.symbol
+    return [_told(chord) for chord in told.chords if chord.symbol]
+
+
+def from_bare_notes(piece: Piece) -> list[Told]:
+    """Return tonic, mode and numeral of each chord, told no more than pitch classes and bass.
+
+    Where an analyst leaves one note of a chord there is nothing to name: it is a silence here.
+    """
+    changes = [
+        Change(None, _grip(chord) if chord and len(chord.pcs) > 1 else None, length)
+        for chord, length in zip(piece.chords, piece.lengths, strict=True)
     ]
+    told = explain_changes(changes, neck=KEYBOARD)
+    return [_told(said) for said, chord in zip(told.chords, piece.chords, strict=True) if chord]
+
+
+def _grip(chord: Facts) -> Grip:
+    frets: list[int | None] = [chord.bass, *sorted(chord.pcs - {chord.bass})]
+    return Grip(tuple(frets + [None] * (len(KEYBOARD) - len(frets))))
 
 
 def with_key_given(piece: Piece) -> list[str]:
@@ -67,7 +118,7 @@ def with_key_given(piece: Piece) -> list[str]:
     return found
 
 
-def peers(piece: Piece) -> list[tuple[int, str, str]]:
+def peers(piece: Piece) -> list[Told]:
     """Return what music21 makes of the same chords."""
     notes = stream.Stream()
     chords = []
@@ -97,7 +148,7 @@ def tell(name: str, rows: dict[str, Shares]) -> None:
             print(f"  {what:<30}{'{:5.1f} %   [{:.1f}, {:.1f}]'.format(*interval(shares))}")
 
 
-def compare(piece: Piece, told: Sequence[tuple[int, str, str]], rows: dict[str, Shares]) -> None:
+def compare(piece: Piece, told: Sequence[Told], rows: dict[str, Shares]) -> None:
     """Add a piece to the shares."""
     sums: dict[str, list[float]] = {}
     for n, (tonic, mode, figure) in enumerate(told):
@@ -105,12 +156,13 @@ def compare(piece: Piece, told: Sequence[tuple[int, str, str]], rows: dict[str, 
         want = plain(piece.figures[n])
         results = {
             "local key": key,
-            "root of numeral": tonic == piece.tonics[n] and degree_of(figure) == degree_of(want),
+            "root of numeral": root_of(tonic, figure) == root_of(piece.tonics[n], want),
+            "degree in its key": tonic == piece.tonics[n] and degree_of(figure) == degree_of(want),
             "whole numeral": key and figure == want,
         }
         chromatic = "/" in want or want.startswith(("b", "#"))
         kind = "applied and chromatic" if chromatic else "others"
-        results[f"root, {kind}"] = results["root of numeral"]
+        results[f"degree, {kind}"] = results["degree in its key"]
         results[f"whole, {kind}"] = results["whole numeral"]
         for what, right in results.items():
             pair = sums.setdefault(what, [0.0, 0.0])
@@ -125,20 +177,25 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--folds", action="store_true")
     parser.add_argument("--rounds", type=int, default=45)
+    parser.add_argument("--seed", type=int, default=1, help="how the folds are drawn")
     asked = parser.parse_args()
     pieces = list(scores())
     mine: dict[str, Shares] = {}
+    bare: dict[str, Shares] = {}
     given: dict[str, Shares] = {}
     other: dict[str, Shares] = {}
-    for piece in unseen(pieces, "parts", asked.rounds) if asked.folds else pieces:
+    looked = unseen(pieces, "parts", asked.rounds, asked.seed) if asked.folds else pieces
+    for piece in looked:
         compare(piece, ours(piece), mine)
+        compare(piece, from_bare_notes(piece), bare)
         told = [
             (piece.tonics[n], piece.modes[n] or "", figure)
             for n, figure in enumerate(with_key_given(piece))
         ]
         compare(piece, told, given)
         compare(piece, peers(piece), other)
-    tell("gripwright", mine)
+    tell("gripwright, from symbols", mine)
+    tell("gripwright, from bare notes", bare)
     tell("gripwright, the analyst's key given", given)
     tell("music21, one key for the piece", other)
 

@@ -8,9 +8,9 @@ classes over a bass, which the product names as it names grips in changes (`expl
 from chords with the analyst's key given, which tells what is lost by the key and what by the
 numeral. Shares of length, 95 % bootstrap intervals by piece.
 
-*Root of numeral* is, as in published tables (AugmentedNet, Nápoles López, Gotham and Fujinaga 2021),
-the pitch class that key and numeral together put the root at, against that of the analyst's: V of C
-and I of G are the same root. A symbol tells it, so only the row of bare notes says anything of it.
+*Root of numeral* is, as in published tables (AugmentedNet, 2021), the pitch class at which key and
+numeral together put the root, against the analyst's: V of C and I of G have the same root. A symbol
+tells it, so only the row of bare notes says anything of it.
 *Degree in its key* is stricter: tonic, degree and goal are all the analyst's.
 
 The peer is music21: one key for the piece by its own analysis of the same chords, numerals by

@@ -3,8 +3,8 @@
     python evaluation/naming_real.py [--misses] [--critic | --teacher | --wide]
 
 Truth: real_grips.txt beside this script, critic_grips.txt, teacher_grips.txt or wide_grips.txt
-(common practice, no source). A name is right when its root, bass and claimed degrees are those of an
-accepted name (a second counts as a ninth), or its letters where the table asks for them; "cluster"
+(common practice, no source). A name is right when its root, bass and claimed degrees are those of
+an accepted name (a second counts as a ninth), or its letters where the table asks; "cluster"
 accepts that no name fits. Names after + must all be among the first three. The peer is music21,
 which is told neither key nor neighbours.
 """
@@ -110,7 +110,7 @@ def _among(symbol: ChordSymbol | None, names: tuple[str, ...]) -> bool:
 
 
 def spoken_well(best: Reading, row: Row) -> bool:
-    """Return whether the reasons of the best reading say what they must and nothing they may not."""
+    """Return whether the reasons of the best reading say what they must and no more."""
     told = " ".join(best.why).lower()
     said = all(any(word.lower() in told for word in words) for words in row.says)
     return said and not any(word.lower() in told for word in row.never)

@@ -43,7 +43,7 @@ TENSIONS = {
     "minor-major seventh": {"9": 4, "11": 6, "13": 14, "#11": 22, "b13": 22},
     "sixth": {"9": 3, "#11": 10, "11": 26},
     "minor sixth": {"9": 3, "11": 9, "#11": 24},
-    "major": {"9": 5, "11": 16, "#11": 22, "b6": 30, "b9": 36, "#9": 36},
+    "major": {"9": 5, "11": 16, "#11": 31, "b6": 32, "b9": 36, "#9": 36},
     "minor": {"9": 6, "11": 9, "b6": 22, "#11": 28, "b9": 30},
     "diminished": {"9": 26, "11": 26, "b6": 26},
     "augmented": {"9": 18, "#11": 24},
@@ -54,13 +54,13 @@ TENSIONS = {
 # Qualities in everyday use beside the bases of the symbol table; any other costs UNUSUAL more.
 UNUSUAL = 24
 EVERYDAY = """
-(b5) (add9) (add11) m(add9) m(add11) m(b6) 7(b5) 7(#5) 7(b9) 7(#9) 7(#11) 7(b13) 9(b5) 9(#5)
-9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11)
-7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5)
-maj7(#11) maj9(#11) maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11)
-m(maj9,add11) 6/9(#11) 7(no3) 9(no3) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no3)
-(no5) m(no5) 6(no3) sus4(add9) sus2(add6) maj9(no3) maj13(no3) maj7(#11,no3)
-5(add9,add#11)
+(b5) (b6) (add9) (add11) (addb9) (add#9) (add#11) (add9,add#11) 6(#11) m(add9) m(add11) m(addb9)
+m(add#11) m(b6) sus4(addb9) maj9sus4 5(add#11) 7(b9,no3) 7(b5) 7(#5) 7(b9) 7(#9) 7(#11) 7(b13)
+9(#5) 9(#11) 9(b13) 13(b9) 13(#9) 13(#11) 7(b9,#9) 7(b5,b9) 7(b5,#9) 7(#5,b9) 7(#5,#9) 7(b9,#11)
+7(#9,#11) 7(b9,b13) 7(#9,b13) 13(b9,#11) 13(#9,#11) 7sus4(b9) 13sus4(b9) maj7(#5) maj7(#9)
+maj7(#11) maj9(#11) maj13(#11) m9(b5) m11(b5) m7(add11) m7(b5,add11) m(maj9,add11) 6/9(#11)
+7(no3) 9(no3) m7(b9) m7(b13) 7(add11) maj7(add11) maj7(no3) (no5) m(no5) 6(no3) sus4(add9)
+sus2(add6) maj9(no3) maj13(no3) maj7(#11,no3) 5(add9,add#11)
 """
 
 # What a bass other than the root costs, by its degree, and a bass that is no chord tone.
@@ -74,20 +74,24 @@ SLASH = {1: 50, 2: 32, 3: 38, 5: 32, 6: 42, 8: 38, 9: 40, 10: 34, 11: 34}  # bas
 SLASH_UPPER = {"": 0, "m": 3, "7": 6, "maj7": 6, "m7": 8, "m7(b5)": 16, "6": 30}
 ROOTLESS = 24
 ROOTLESS_BASS = {"3": 4, "b3": 6, "b7": 6, "7": 6, "5": 7}  # any other: half of its inversion
+ADDED_FLAT_NINTH = 12  # without a seventh, heard from another bass
 DIMINISHED_TURNED = 20  # a diminished seventh from another note than its bass
 NO_FIFTH = 4  # in a chord with a third (or what stands for it) and a seventh
 NO_FIFTH_SIXTH, NO_FIFTH_NINTH = 16, 8  # in a sixth chord, in a 6/9
+NO_FIFTH_SHARP_ELEVENTH = 24  # more in a sixth chord whose sharp eleventh would be its flat fifth
 NO_FIFTH_BARE = 20
 TWO_NINTHS = 18
 BARE = 10  # a third heard from another bass by nothing else
 BARE_SEVENTH = 6  # a minor seventh chord without its fifth heard from another bass
 BARE_SUSPENDED = 8  # a suspended seventh chord, likewise
 ROOT_AND_FIFTH = 2  # both left out
+DIMINISHED_FOR_DOMINANT = 30  # a diminished triad heard as a dominant without its root
 SUSPENDED_SIXTH = 12
 SECOND_AND_MAJOR_SEVENTH = 20  # a fifth higher the same notes are a triad over a bass
-DOMINANT_ABOVE = 24  # fourth, ninth and major seventh: the bass's own dominant, whole, above it
+DOMINANT_ABOVE = 48  # fourth, ninth and major seventh: the bass's own dominant, whole, above it
 ALL_ALTERED = -24  # both fifths and both ninths altered: one name, not four alterations
 BARE_THIRTEENTH = 12  # with neither third nor ninth
+BARE_SHARP_ELEVENTH = 5  # on a fifth alone
 TWO_ADDED = 8  # two added notes on a triad
 SECOND_AND_SEVENTH = 2
 POWER = 20  # off a bare fifth: it is whole without a third
@@ -98,13 +102,14 @@ THIRTEENTH_WITHOUT_NINTH = 2  # and more where a sharp eleven stands on the miss
 
 # Points that halve a weight; a reading dearer than the best by more than "faint" is not given;
 # readings given at most.
-LIMITS = {"halving": 8, "faint": 52, "most": 6}
+LIMITS = {"halving": 8, "faint": 54, "most": 6}
 
 # What voicing, key and neighbours add; terms.py says when each counts.
 TERMS = {
     "fifth right above a bass that is not the root": 12,
     "octave on top of that fifth": 8,
     "no fifth against that fifth": 2,
+    "bass doubled under a chord that is not whole": 2,
     "triad doubled over its flat seventh": -26,
     "root doubled": -2,  # for each time beyond the first, twice at most
     "slash bass doubled": 8,
@@ -124,6 +129,7 @@ TERMS = {
     "bass falls a half step": -22,  # from the root of a dominant
     "bass moves under a triad": -24,
     "bass stays a root": -6,
+    "root of a neighbour above another bass": -6,
     "leading tone rises": -60,  # a diminished seventh, to the next root or to the tonic
     "altered note resolves": -4,
 }
@@ -169,6 +175,7 @@ def _whole(root: int, pcs: frozenset[int]) -> Iterator[Way]:
                 continue
             cost += ROOTLESS + ROOTLESS_BASS.get(at, INVERSIONS[at] // 2)
             cost += 0 if {"5", "b5", "#5"} & set(names) else ROOT_AND_FIFTH
+            cost += DIMINISHED_FOR_DOMINANT if set(names) == {"3", "5", "b7"} else 0
         elif at != "1":
             cost += INVERSIONS[at] + _turned(set(names))
         form = _form(names)
@@ -201,6 +208,7 @@ def _turned(have: set[str]) -> int:
         (BARE_SEVENTH, have == {"1", "b3", "b7"}),
         (BARE_SUSPENDED, have == {"1", "4", "b7"}),
         (DIMINISHED_TURNED, "bb7" in have),
+        (ADDED_FLAT_NINTH, "b9" in have and not have & {"b7", "bb7", "7"}),
     )
     return sum(points for points, applies in rules if applies)
 
@@ -294,8 +302,10 @@ def _exceptions(have: set[str], third: str, seventh: str, kind: str) -> int:
         (MINOR_MAJOR, kind == "minor-major seventh"),
         (SUSPENDED_SIXTH, third in ("4", "2") and seventh == "6"),
         (SECOND_AND_MAJOR_SEVENTH, third == "2" and seventh == "7"),
-        (DOMINANT_ABOVE, third == "4" and seventh == "7" and "9" in have),
+        (DOMINANT_ABOVE, third == "4" and seventh == "7" and {"5", "9"} <= have),
         (ALL_ALTERED, have >= {"b5", "#5", "b9", "#9"}),
+        (BARE_SHARP_ELEVENTH, have == {"1", "5", "#11"}),
+        (NO_FIFTH_SHARP_ELEVENTH, have == {"1", "3", "6", "#11"}),
         (BARE_THIRTEENTH, not third and "13" in have and not have & {"b9", "9", "#9"}),
         (SECOND_AND_SEVENTH, third == "2" and seventh not in ("", "7")),
     )
@@ -326,14 +336,15 @@ def _without_fifth(third: str, seventh: str, nine: bool) -> int:
 def _may_lose_root(names: tuple[str, ...]) -> bool:
     """Return whether a chord is still heard without its root: third, seventh and a colour.
 
-    Without its fifth too only a dominant is, by its tritone; of sixth chords a 6/9 is.
+    Without its fifth too only a dominant is, by its tritone; of sixth chords a 6/9 is. With no
+    colour a dominant is, faintly: what is left is a diminished triad.
     """
     have = set(names)
-    if have == {"3", "5", "6", "9"}:
+    if have in ({"3", "5", "6", "9"}, {"3", "5", "b7"}):
         return True
     if not have & {"5", "b5", "#5"} and not {"3", "b7"} <= have:
         return False
-    colour = have & {"9", "b9", "#9", "13", "b13", "#11", "11"}
+    colour = have & ({"9", "11"} if "b3" in have else {"9", "b9", "#9", "13", "b13", "#11", "11"})
     return bool(have & {"3", "b3"}) and bool(have & {"b7", "7"}) and len(have) >= 4 and bool(colour)
 
 

@@ -49,7 +49,9 @@ def name(reading: Reading) -> str:
         ("x3435x", "C7(b5)", "1 b5 b7 3"), ("x32332", "C9(#11)", "1 3 b7 9 #11"),
         ("x32233", "C6/9", "1 3 6 9 5"), ("2x0232", "D/F#", "3 1 5 1 3"),
         ("x32010", "C", "1 3 5 1 3"), ("3550xx", "G5", "1 5 1 1"),
-        ("x00010", "Am11", "1 11 b7 b3 5"),
+        ("x00010", "Am11", "1 11 b7 b3 5"), ("x76000", "E(add#9)", "1 3 #9 5 1"),
+        ("023100", "E(addb9)", "1 5 b9 3 5 1"), ("x01220", "A(add#11)", "1 #11 1 3 5"),
+        ("x34013", "C5(add#11)", "1 #11 5 1 5"), ("x3x431", "Cmaj7sus4(add9)", "1 7 9 4"),
     ],
 )  # fmt: skip
 def test_grips_that_players_use_have_their_name(grip: str, symbol: str, degrees: str) -> None:
@@ -155,7 +157,8 @@ def test_the_bass_is_the_lowest_pitch() -> None:
         ("x3424x", {"after": "C"}, "Cdim7"), ("xx1212", {"after": "Dm7"}, "Ebdim7"),
         ("3x233x", {"after": "A7"}, "Em7(b5)/G"), ("3x233x", {}, "Gm6"),
         ("042xxx", {"before": "E5", "after": "E5"}, "E6(no3)"),
-        ("3x2210", {"before": "Am", "after": "F"}, "Am/G"),
+        ("3x2210", {"before": "Am", "after": "F"}, "Am/G"), ("xx2213", {}, "Am7/E"),
+        ("xx2213", {"before": "G7", "after": "C", "key": "C major"}, "C6/E"),
         ("x4546x", {"before": "Dm7", "after": "Cmaj7"}, "Db7(#11)"),
         ("xx3455", {"before": "Dm7", "after": "Cmaj7"}, "G13"), ("xx3455", {}, "Fmaj7(#11)"),
         ("x23200", {"key": "A minor"}, "Fmaj7(#11)/B"),
@@ -185,6 +188,7 @@ def test_a_strict_spelling_keeps_double_accidentals() -> None:
     [
         ("xx2333", "Em7(b5) C9 Gm6/E"), ("x35555", "C6 Am7/C Fmaj9"),
         ("xx2433", "Em7 G6/E Cmaj9"), ("xx1333", "Ebmaj7 Cm9"), ("xx3455", "Fmaj7(#11) G13"),
+        ("7x67xx", "G#dim/B Bm6 E7"),
     ],
 )  # fmt: skip
 def test_the_first_three_say_different_things(grip: str, names: str) -> None:

@@ -41,6 +41,8 @@ def _another_bass(way: Way, shape: tuple[int, ...], above: list[int]) -> int:
     """Return what the voicing says of a root that is not the bass."""
     weigh, form, low = terms(), way.form, -way.root % 12
     cost = _against_fifth(form, shape)
+    if not form.whole and low in form.degrees and above.count(low) > 1:
+        cost += weigh["bass doubled under a chord that is not whole"]
     if shape[0]:
         cost += weigh["root above the bass, bass on an inner string"]
         if low in form.degrees and form.degrees[low].number > 7:
@@ -81,12 +83,20 @@ def context_cost(
         cost += _onward(way, root, after)
     if before is not None:
         cost += _from(way, root, before, after)
-    if not way.root:
-        cost += terms()["bass stays a root"] * sum(
-            near is not None and near.bass is None and near.root.pc == root
-            for near in (before, after)
-        )
-    return cost
+    return cost + _as_a_neighbour(way, root, before, after)
+
+
+def _as_a_neighbour(
+    way: Way, root: int, before: ChordSymbol | None, after: ChordSymbol | None
+) -> int:
+    """Return what it says that a chord beside it, over no slash bass, has the same root."""
+    same = sum(
+        near is not None and near.bass is None and near.root.pc == root for near in (before, after)
+    )
+    if way.root and 0 not in way.form.degrees:
+        return 0
+    name = "root of a neighbour above another bass" if way.root else "bass stays a root"
+    return same * terms()[name]
 
 
 def _from(way: Way, root: int, before: ChordSymbol, after: ChordSymbol | None) -> int:

@@ -48,7 +48,7 @@ def quality_text(quality: Quality) -> str:
         return base
     if base == "5" and tail == ["add6"]:
         return "6(no3)"
-    if not base and len(tail) == len(quality.adds) == 1:
+    if not base and len(tail) == len(quality.adds) == 1 and not quality.adds[0].alter:
         return tail[0]
     if base.endswith(")"):
         return f"{base[:-1]},{','.join(tail)})"

@@ -63,12 +63,14 @@ function anotherBass(terms, way, sounds, above, bass) {
   const low = mod12(-way.root);
   const text = degrees.get(low);
   let cost = whole ? 0 : againstFifth(terms, content, sounds, bass);
+  const doubled = above.filter((pc) => pc === low).length > 1;
+  if (text && doubled && !whole) cost += terms["bass doubled under a chord that is not whole"];
   if (bass !== sounds[0]) {
     cost += terms["root above the bass, bass on an inner string"];
     if (text && degree(text).number > 7) cost += terms["tension as the bass, on an inner string"];
   }
   if (text) return cost;
-  if (above.filter((pc) => pc === low).length > 1) return cost + terms["slash bass doubled"];
+  if (doubled) return cost + terms["slash bass doubled"];
   const passing = way.root === 2 && ["", "m"].includes(quality) && above.length > 4;
   return cost + (passing ? terms["triad doubled over its flat seventh"] : 0);
 }

@@ -241,8 +241,10 @@ def _slices(where: PlayedBar, tones: Sequence[_Tone]) -> Iterator[Item]:
     first, last = where.start, where.start + where.bar.length
     places = {first, last, *(t.start for t in tones), *(t.end for t in tones)}
     inside = sorted(place for place in places if first <= place <= last)
+    # Of two strokes at once on a string, the one that rings longer is written.
+    in_turn = sorted(tones, key=lambda tone: (tone.start, tone.end))
     for start, end in pairwise(inside):
-        held = {t.note.string: t for t in tones if t.start <= start and t.end >= end}
+        held = {t.note.string: t for t in in_turn if t.start <= start and t.end >= end}
         if not held:
             continue
         row = sorted(held.values(), key=lambda tone: -tone.note.string)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -57,12 +58,15 @@ class Followed:
         )
 
 
-def follow(lesson: Path, take: Path, *, keep: bool = False, cut: Path | None = None) -> Followed:
+def follow(
+    lesson: Path, take: Path, *, keep: bool = False, cut: Path | None = None,
+    told: Callable[[float], None] = lambda share: None,
+) -> Followed:  # fmt: skip
     """Read a lesson and a take and lay one on the other.
 
     Corrections by hand in the lesson's timing file hold where they are of this very take;
-    ``keep`` writes that file. Raises LessonError, MediaError, or InputError where the two do
-    not match; then nothing is written.
+    ``keep`` writes that file. ``told`` hears which share is done, 0 to 1. Raises LessonError,
+    MediaError, or InputError where the two do not match; then nothing is written.
     """
     parsed = read_lesson(lesson)
     assert parsed.lesson is not None
@@ -71,8 +75,9 @@ def follow(lesson: Path, take: Path, *, keep: bool = False, cut: Path | None = N
     old = read_timing(beside) if beside.exists() else None
     pieces = find_pieces(heard.samples, read_take(cut).samples) if cut else ()
     followed = follow_heard(
-        parsed.lesson, heard, name=take.name, sha256=file_sha256(take), old=old, pieces=pieces
-    )
+        parsed.lesson, heard, name=take.name, sha256=file_sha256(take), old=old, pieces=pieces,
+        told=told,
+    )  # fmt: skip
     if keep:
         write_timing(beside, followed.timing)
     return followed
@@ -81,10 +86,11 @@ def follow(lesson: Path, take: Path, *, keep: bool = False, cut: Path | None = N
 def follow_heard(
     lesson: Lesson, heard: Heard, *, name: str = "take", sha256: str = "",
     old: Timing | None = None, pieces: tuple[Piece, ...] = (),
+    told: Callable[[float], None] = lambda share: None,
 ) -> Followed:  # fmt: skip
     """Lay a lesson on a take that has been read already."""
     chart = chart_of(lesson)
-    synced, stroked = sync(lesson, heard)
+    synced, stroked = sync(lesson, heard, told=told)
     doubts = doubted(chart, stroked, synced.events)
     timing = kept(old, _timing(chart, synced, heard, name, sha256))
     return Followed(lesson, chart, synced, timing, doubts, heard.warnings, pieces)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +21,8 @@ from gripwright.hearing.strokes import Stroked, listen
 from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import STANDARD_NECK, Neck
 from gripwright.theory.scale import Key
+
+_LISTENED, _PLACED = 0.55, 0.9  # the shares of the work when strokes, and places, are known
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +54,15 @@ class HeardTake:
     warnings: tuple[str, ...]
 
 
-def hear(heard: Heard, neck: Neck = STANDARD_NECK, *, plain: bool = False) -> HeardTake:
-    """Hear a take; raises InputError where no note can be heard in it."""
-    stroked = listen(heard, plain=plain)
+def hear(
+    heard: Heard, neck: Neck = STANDARD_NECK, *, plain: bool = False,
+    told: Callable[[float], None] = lambda share: None,
+) -> HeardTake:  # fmt: skip
+    """Hear a take; raises InputError where no note can be heard in it.
+
+    ``told`` hears which share is done, 0 to 1.
+    """
+    stroked = listen(heard, plain=plain, told=lambda share: told(_LISTENED * share))
     groups = group_strokes(stroked)
     if not groups:
         raise InputError(
@@ -63,6 +72,7 @@ def hear(heard: Heard, neck: Neck = STANDARD_NECK, *, plain: bool = False) -> He
     deviations = note_deviations(heard.samples, stroked, groups)
     strung = weigh_places(deviations, [likely_grips(group.odds, neck) for group in groups], neck)
     candidates = list(strung.candidates)
+    told(_PLACED)
     chosen = _chosen(candidates)
     merged = _merged(groups, chosen, candidates)
     changes = np.array([stroked.strokes.first_s[item[0].first] for item in merged])

@@ -18,7 +18,7 @@ from gripwright.hearing.bands import BANDS, RATE, Floats, band_matrix, powers
 CHANNELS = 5
 PITCHES = 58
 FLOOR_DB = 70.0
-_BLOCK = 256
+BLOCK = 256
 _HARMONICS = (1 / 3, 1 / 2, 1, 2, 3, 4, 5, 6, 7, 8)
 DILATIONS = (1, 12, 1, 7, 19, 1)
 """How many semitones apart each block of the model looks: neighbours, or intervals of partials."""
@@ -41,8 +41,8 @@ def features(x: Floats, starts: NDArray[np.int64], ends: NDArray[np.int64],
     ``ends`` are where the next stroke begins; looks never reach past them.
     """
     blocks = [
-        _features(x, starts[at : at + _BLOCK], ends[at : at + _BLOCK], cents)
-        for at in range(0, len(starts), _BLOCK)
+        _features(x, starts[at : at + BLOCK], ends[at : at + BLOCK], cents)
+        for at in range(0, len(starts), BLOCK)
     ]
     return np.concatenate(blocks) if blocks else np.empty((0, CHANNELS, BANDS), np.float32)
 

@@ -7,6 +7,7 @@ peer.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gripwright.hearing.bands import BANDS, LOW_MIDI, RATE, Floats
-from gripwright.hearing.listener import PITCHES, features, pitch_logits, weights
+from gripwright.hearing.listener import BLOCK, PITCHES, features, pitch_logits, weights
 from gripwright.hearing.onsets import Strokes, find_strokes
 from gripwright.hearing.sound import Heard
 from gripwright.hearing.tuning import tuning_cents
@@ -40,8 +41,11 @@ class Stroked:
     duration_s: float
 
 
-def listen(heard: Heard, *, plain: bool = False, sensitivity: float = 1.0) -> Stroked:
-    """Find the strokes of a take and hear what each holds.
+def listen(
+    heard: Heard, *, plain: bool = False, sensitivity: float = 1.0,
+    told: Callable[[float], None] = lambda share: None,
+) -> Stroked:  # fmt: skip
+    """Find the strokes of a take and hear what each holds; ``told`` hears how far it is.
 
     Attacks in which the model hears no string struck (a click, a consonant, strings that beat)
     are left out, and what they cut short is heard again.
@@ -53,7 +57,7 @@ def listen(heard: Heard, *, plain: bool = False, sensitivity: float = 1.0) -> St
     if plain or weights() is None:
         struck = sounding = plain_logits(features(x, starts, ends, cents))
     else:
-        logits = pitch_logits(features(x, starts, ends, cents))
+        logits = _logits(x, starts, ends, cents, told)
         real = logits[:, 0].max(axis=1, initial=-9.0) > UNSTRUCK
         strokes, logits, before = strokes.only(real), logits[real], ends[real]
         starts, ends = _spans(strokes, len(x))
@@ -64,6 +68,19 @@ def listen(heard: Heard, *, plain: bool = False, sensitivity: float = 1.0) -> St
     return Stroked(
         strokes, ends / RATE, struck, sounding, _levels(x, starts, ends), cents, heard.duration_s
     )
+
+
+def _logits(
+    x: Floats, starts: NDArray[np.int64], ends: NDArray[np.int64], cents: float,
+    told: Callable[[float], None],
+) -> Floats:  # fmt: skip
+    """Return the model's logits of all strokes, a block at a time."""
+    blocks = [np.empty((0, 2, PITCHES), np.float32)]
+    for at in range(0, len(starts), BLOCK):
+        part = slice(at, at + BLOCK)
+        blocks.append(pitch_logits(features(x, starts[part], ends[part], cents)))
+        told(min(1.0, (at + BLOCK) / len(starts)))
+    return np.concatenate(blocks)
 
 
 def _spans(strokes: Strokes, count: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

@@ -6,6 +6,7 @@ once at several speeds, then again along the tempo that the best of them showed.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -37,6 +38,8 @@ _CLIP = 7.0
 _ABSENT = 0.4
 _WIDE, _NARROW = 0.22, 0.11
 _LEAST_FIT = 0.5
+_LISTENED = 0.5  # the share of the work when the strokes are heard
+_NARROWED = 2  # times that the best path is laid again along its own tempo
 _FULL, _LONE = 3, 0.9  # strings of a whole stroke; the force that a lone string is granted
 
 
@@ -63,18 +66,25 @@ class Synced:
         return TempoMap(self.knots)
 
 
-def sync(lesson: Lesson, heard: Heard, *, plain: bool = False) -> tuple[Synced, Stroked]:
+def sync(
+    lesson: Lesson, heard: Heard, *, plain: bool = False,
+    told: Callable[[float], None] = lambda share: None,
+) -> tuple[Synced, Stroked]:  # fmt: skip
     """Lay a lesson on a take; return that and the strokes that were heard.
 
-    Raises InputError where the two do not match, with the evidence.
+    ``told`` hears which share is done, 0 to 1. Raises InputError where the two do not
+    match, with the evidence.
     """
     chart = chart_of(lesson)
-    stroked = listen(heard, plain=plain)
+    stroked = listen(heard, plain=plain, told=lambda share: told(_LISTENED * share))
     if len(stroked.strokes) < 2:
         raise _mismatch("fewer than two strokes can be heard in it")
     kinds = kinds_of(chart)
     table, entry = fits(kinds, stroked), entries(kinds, stroked)
-    path, quarter_s = _best_path(chart, lesson, stroked, kinds, table, entry)
+    path, quarter_s = _best_path(
+        chart, lesson, stroked, kinds, table, entry,
+        lambda share: told(_LISTENED + (1 - _LISTENED) * share),
+    )  # fmt: skip
     return _result(chart, lesson, stroked, Rewards(table, kinds.column), path, quarter_s), stroked
 
 
@@ -160,8 +170,9 @@ def entries(kinds: Kinds, stroked: Stroked) -> Floats:
 
 
 def _best_path(
-    chart: Chart, lesson: Lesson, stroked: Stroked, kinds: Kinds, fit: Floats, entry: Floats
-) -> tuple[Path, Floats]:
+    chart: Chart, lesson: Lesson, stroked: Stroked, kinds: Kinds, fit: Floats, entry: Floats,
+    told: Callable[[float], None],
+) -> tuple[Path, Floats]:  # fmt: skip
     score = Score(
         np.array([float(e.length) for e in chart.expected]),
         np.array([e.run for e in chart.expected]),
@@ -169,16 +180,19 @@ def _best_path(
     times = np.append(stroked.strokes.first_s, stroked.duration_s)
     written = 60 / float(lesson.tempo_bpm) / float(lesson.metre.beats[0])
     best: tuple[Path, Floats] | None = None
-    for speed in SPEEDS:
+    tries = len(SPEEDS) + _NARROWED
+    for number, speed in enumerate(SPEEDS, 1):
         quarter_s = np.full(len(times), written / speed)
         path = align(fit, times, score, quarter_s, width=_WIDE, entry=entry, kinds=kinds.column)
         if best is None or path.score > best[0].score:
             best = path, quarter_s
+        told(number / tries)
     assert best is not None
-    for _ in range(2):
+    for number in range(len(SPEEDS) + 1, tries + 1):
         quarter_s = _local_quarters(best[0], score, times, best[1])
         path = align(fit, times, score, quarter_s, width=_NARROW, entry=entry, kinds=kinds.column)
         best = path, quarter_s
+        told(number / tries)
     return best
 
 

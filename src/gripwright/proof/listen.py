@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from gripwright.hearing.follow import Followed, follow
@@ -11,12 +12,16 @@ from gripwright.lesson.unroll import Played
 from gripwright.proof.take import CutPiece, HeardEvent, HeardNote, TakeEvidence
 
 
-def listen(lesson: Path, take: Path, cut: Path | None = None) -> TakeEvidence:
+def listen(
+    lesson: Path, take: Path, cut: Path | None = None,
+    told: Callable[[float], None] = lambda share: None,
+) -> TakeEvidence:  # fmt: skip
     """Return what a take, and the cut that holds it, say of a lesson.
 
-    Raises LessonError, MediaError, or InputError where lesson and take do not match.
+    ``told`` hears which share is done, 0 to 1. Raises LessonError, MediaError, or
+    InputError where lesson and take do not match.
     """
-    return evidence_of(follow(lesson, take, cut=cut), with_cut=cut is not None)
+    return evidence_of(follow(lesson, take, cut=cut, told=told), with_cut=cut is not None)
 
 
 def evidence_of(followed: Followed, *, with_cut: bool = False) -> TakeEvidence:

@@ -8,7 +8,7 @@ moves is told beside it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -90,15 +90,17 @@ def arrange(
     *,
     count: int = 1,
     pools: Sequence[tuple[Found, ...]] | None = None,
+    told: Callable[[float], None] = lambda share: None,
 ) -> tuple[Arrangement, ...]:
     """Return the best arrangement, and truly different ones after it up to ``count`` in all.
 
-    ``pools`` are the candidates of each chord where they are known already. Raises SearchError
-    where a chord has no grip, naming the chord.
+    ``pools`` are the candidates of each chord where they are known already. ``told`` hears which
+    share of the search for candidates is done. Raises SearchError where a chord has no grip,
+    naming the chord.
     """
     wanted = wanted or Wanted()
     if pools is None:
-        pools = _pools(asked, player, wanted)
+        pools = _pools(asked, player, wanted, told)
     times = [asked[max(0, index - 1)].length_s for index in range(len(asked))]
     places = [Place(pool, time) for pool, time in zip(pools, times, strict=True)]
     chains = different_chains(places, count, aim=wanted.aim, rising=wanted.rising)
@@ -122,13 +124,16 @@ def for_another_neck(asked: Sequence[Asked]) -> tuple[Asked, ...]:
     return tuple(replace(one, grip=None, fingers=None) for one in asked)
 
 
-def _pools(asked: Sequence[Asked], player: Player, wanted: Wanted) -> tuple[tuple[Found, ...], ...]:
+def _pools(
+    asked: Sequence[Asked], player: Player, wanted: Wanted, told: Callable[[float], None]
+) -> tuple[tuple[Found, ...], ...]:
     """Return the candidates of each chord, the same tuple for the same question."""
     known: dict[tuple[object, ...], tuple[Found, ...]] = {}
     for index, one in enumerate(asked):
         key = (one.symbol, one.grip, one.fingers, one.top)
         if key not in known:
             known[key] = _pool(one, player, wanted, index)
+        told((index + 1) / len(asked))
     return tuple(known[one.symbol, one.grip, one.fingers, one.top] for one in asked)
 
 

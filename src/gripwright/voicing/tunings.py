@@ -7,7 +7,7 @@ keep their frets and sound what they sound. Tunings have no names here but their
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -112,16 +112,20 @@ def rank_tunings(
     *,
     keep: Keep = "pitches",
     wanted: Wanted | None = None,
+    told: Callable[[float], None] = lambda share: None,
 ) -> tuple[Fit, ...]:
     """Return how each neck suits the song, the best first.
 
-    ``home`` is the player on the neck that the song is written for. Raises SearchError where
-    there are no chords.
+    ``home`` is the player on the neck that the song is written for; ``told`` hears which share of
+    the necks is tried. Raises SearchError where there are no chords.
     """
     if not asked:
         raise SearchError("there are no chords to fit", field="lesson", remedy="write a chart")
     wanted = wanted or Wanted(Limits(frets=FRETS))
-    fits = [_fit(asked, home, replace(home, neck=neck), keep, wanted) for neck in necks]
+    fits = []
+    for number, neck in enumerate(necks, 1):
+        fits.append(_fit(asked, home, replace(home, neck=neck), keep, wanted))
+        told(number / len(necks))
     return tuple(sorted(fits, key=lambda fit: (*fit.order, fit.neck.tuning.text, fit.neck.stops)))
 
 

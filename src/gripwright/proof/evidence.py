@@ -20,7 +20,10 @@ Severity = Literal["wrong", "doubtful", "note"]
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing found: how bad, which rule, where (from 1), what, and what would be right."""
+    """One thing found: how bad, which rule, where (from 1), what, and what would be right.
+
+    ``times_s`` are the seconds of the take at which it is so, none where no take says it.
+    """
 
     severity: Severity
     rule: str
@@ -28,6 +31,7 @@ class Finding:
     column: int
     message: str
     suggestion: str | None = None
+    times_s: tuple[float, ...] = ()
 
     def __str__(self) -> str:
         hint = f"\n    {self.suggestion}" if self.suggestion else ""
@@ -57,8 +61,9 @@ class Evidence:
         return Report(self.text)
 
     def find(
-        self, severity: Severity, rule: str, node: Node, message: str, suggestion: str | None = None
-    ) -> Finding:
+        self, severity: Severity, rule: str, node: Node, message: str,
+        suggestion: str | None = None, *, times_s: tuple[float, ...] = (),
+    ) -> Finding:  # fmt: skip
         """Return a finding at a node of the lesson: where it is written, else at what holds it.
 
         A chord that another bar repeats has no place of its own: its bar has, or its part. What
@@ -67,15 +72,16 @@ class Evidence:
         spans = self.parsed.spans
         around = (node, ("bar", *node[1:3]), ("part", *node[1:2]))
         span = next((spans[one] for one in around if one in spans), None)
-        return self.find_at(severity, rule, span.start if span else 0, message, suggestion)
+        start = span.start if span else 0
+        return self.find_at(severity, rule, start, message, suggestion, times_s=times_s)
 
     def find_at(
         self, severity: Severity, rule: str, offset: int, message: str,
-        suggestion: str | None = None,
+        suggestion: str | None = None, *, times_s: tuple[float, ...] = (),
     ) -> Finding:  # fmt: skip
         """Return a finding at a character of the text, counted from 0."""
         line, column = self._report.place(offset)
-        return Finding(severity, rule, line, column, message, suggestion)
+        return Finding(severity, rule, line, column, message, suggestion, times_s)
 
     def written_chords(self) -> list[tuple[Node, Chord]]:
         """Return each distinct chord once, where it is set out or first written."""

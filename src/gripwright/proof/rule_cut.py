@@ -45,7 +45,7 @@ def _missed(evidence: Evidence, events: Sequence[HeardEvent]) -> Iterator[Findin
         yield evidence.find(
             "note", RULE, first.node,
             f"the cut does not show {bars} of {first.part}, in the take from "
-            f"{clock(first.start_s)} to {clock(last.end_s)}",
+            f"{clock(first.start_s)} to {clock(last.end_s)}", times_s=(round(first.start_s, 3),),
         )  # fmt: skip
 
 

@@ -54,4 +54,5 @@ def _notes(evidence: Evidence, take: TakeEvidence) -> Iterator[Finding]:
         yield evidence.find(
             "doubtful", RULE, node, f"in {take.name} at {times}{more}, {text}",
             "listen there: mend the chart or the take",
+            times_s=tuple(round(note.at_s, 3) for note in notes),
         )  # fmt: skip

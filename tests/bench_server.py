@@ -38,7 +38,10 @@ class Running:
 def running_bench(folder: Path, cache: Path, port: int = 0) -> Iterator[Running]:
     """Start ``gripwright bench`` for a folder and stop it in the end."""
     command = [sys.executable, "-m", "gripwright", "bench", str(folder), "--no-browser"]
-    environment = {**os.environ, "GRIPWRIGHT_CACHE": str(cache), "PYTHONUNBUFFERED": "1"}
+    environment = {
+        **os.environ, "GRIPWRIGHT_CACHE": str(cache), "PYTHONUNBUFFERED": "1",
+        "GRIPWRIGHT_SHELF": str(cache / "shelf.sqlite"),
+    }  # fmt: skip
     process = subprocess.Popen(
         [*command, "--port", str(port)], stdout=subprocess.PIPE, text=True, env=environment
     )

@@ -36,6 +36,8 @@ from gripwright.dsp.sound_file import write_flac
 from gripwright.dsp.strings import render
 from gripwright.lesson.perform import perform
 from gripwright.lesson.text import parse
+from gripwright.shelf.facts import facts_of
+from gripwright.shelf.store import open_shelf
 from gripwright.timing import steady
 
 ROOT = Path(__file__).parents[1]
@@ -63,8 +65,9 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "POST /api/name": {"grip": "x35453", "key": "C major", "capo": 0},
     "POST /api/grips": {"symbol": "Cmaj7", "level": 3, "frets": "0-5", "first": 4},
     "POST /api/explain": {"path": "one.md"},
-    "POST /api/proof": {"path": "one.md"},
-    "POST /api/arrange": {"path": "one.md", "level": 2, "aim": "worst", "keep": False},
+    "POST /api/proof": {"path": "one.md", "take": "take.flac", "captions": "cut.vtt"},
+    "POST /api/arrange": {"path": "one.md", "level": 2, "aim": "worst", "keep": False,
+                          "job": "0123456789abcdef"},
     "POST /api/tunings": {"path": "one.md"},
     "POST /api/play": {"path": "one.md"},
     "GET /api/take": {"path": "take.flac"},
@@ -75,7 +78,13 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "POST /api/hear": {"path": "take.flac", "tuning": "E2 A2 D3 G3 B3 E4", "capo": 0},
     "POST /api/sync": {"path": "take.flac", "lesson": "one.md"},
     "POST /api/correct": {"lesson": "one.md", "number": 1, "start_s": 1.51},
-    "POST /api/build": {"path": "one.md", "anyway": True},
+    "POST /api/build": {"path": "one.md", "anyway": True, "take": "take.flac", "film": False,
+                        "background": "navy"},
+    "GET /api/shelf": {},
+    "POST /api/shelf": {"job": "0123456789abcdef"},
+    "POST /api/find": {"query": "Cmaj7", "moved": True},
+    "POST /api/report": {},
+    "POST /api/next": {"path": "one.md", "level": 3},
     "POST /api/cancel": {"id": "none of these"},
     "POST /api/ticket": {"id": "built", "path": "handout.pdf"},
     "GET /api/events": {},
@@ -101,7 +110,7 @@ JOB = Job("built", stage="handout", done=1, state="done",
           result=Pack("built-pack", [Product("handout.pdf", "handout", 3)]))  # fmt: skip
 EVENTS: list[AnyEvent] = [
     Hello(), Beat(), Reload(), FolderChanged(), LessonChanged("one.md", "00"), JobChanged(JOB),
-    JobChanged(Job("begun")),
+    JobChanged(Job("0123456789abcdef", "hear", "take.flac", stage="listening", done=0.5)),
 ]  # fmt: skip
 
 
@@ -137,6 +146,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     assert lesson is not None
     tempo = steady(lesson.tempo_bpm, lesson.metre, start_s=1.0)
     write_flac(folder / "take.flac", render(perform(lesson), lesson.neck, tempo), 44_100)
+    (folder / "cut.vtt").write_text("WEBVTT\n\n00:01.000 --> 00:02.500\nA minor\n", "utf-8")
     (folder / "built-pack").mkdir()
     (folder / "built-pack" / "handout.pdf").write_bytes(b"pdf")
     return folder
@@ -149,12 +159,15 @@ def folder(whole: Path, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def client(folder: Path) -> Client:
+def client(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Client:
     """Return a client that carries the token, of a bench that has built a pack."""
+    monkeypatch.setenv("GRIPWRIGHT_SHELF", str(tmp_path / "shelf.sqlite"))
+    with open_shelf(tmp_path / "shelf.sqlite", make=True) as shelf:
+        shelf.put(facts_of(folder / "one.md", LESSON, parse(LESSON)))
     app = make_app(folder, "t", (HOST,))
-    builds = app.state.builds
-    builds.job = JOB
-    builds.folders["built"], builds.products["built"] = "built-pack", frozenset({"handout.pdf"})
+    app.state.jobs.built = JOB
+    packs = app.state.packs
+    packs.folders["built"], packs.products["built"] = "built-pack", frozenset({"handout.pdf"})
     return Client(app, HOST, **{"x-bench-token": "t"})
 
 

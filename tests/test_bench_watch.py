@@ -157,7 +157,7 @@ def test_a_window_that_comes_late_hears_of_the_build() -> None:
     """After a reload the progress of a build, and its end, are still there."""
 
     async def run() -> None:
-        lines = Stream().listen(JobChanged(Job("a build", stage="score")))
+        lines = Stream().listen([JobChanged(Job("a build", stage="score"))])
         kinds = [msgspec.json.decode(await anext(lines))["kind"] for _ in range(2)]
         assert kinds == ["hello", "job"]
 

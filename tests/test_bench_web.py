@@ -75,7 +75,7 @@ def test_axe_finds_nothing_on_any_view(browser: Browser, bench: Running, scheme:
     source = (AXE / "axe.min.js").read_text("utf-8")  # type: ignore[operator]
     page = browser.new_page(color_scheme=scheme)
     page.goto(bench.address)
-    for view in ("grip", "changes", "arrange", "listen", "publish"):
+    for view in ("grip", "changes", "arrange", "listen", "publish", "shelf"):
         page.goto(f"{bench.base}?view={view}&lesson=one.md&grip=x35453")
         page.wait_for_selector("main section")
         page.wait_for_timeout(400)

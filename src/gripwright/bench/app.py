@@ -19,16 +19,18 @@ from starlette.responses import Response, StreamingResponse
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from gripwright.bench.builds import Builds
 from gripwright.bench.calls import Call, CallRoute, ask, by_hand, look
 from gripwright.bench.desk import Desk
 from gripwright.bench.folder import Folder
 from gripwright.bench.guard import Guard
 from gripwright.bench.intents import Make, edit_maker
+from gripwright.bench.jobs import Jobs
 from gripwright.bench.naming import warm
+from gripwright.bench.packs import Packs
 from gripwright.bench.preview import handout_preview
 from gripwright.bench.questions import question_routes
 from gripwright.bench.recordings import recording_routes
+from gripwright.bench.shelved import shelf_routes
 from gripwright.bench.stream import Stream
 from gripwright.bench.watch import watch
 from gripwright.bench.wire import answers as told
@@ -49,7 +51,8 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
     """
     desk = Desk(Folder(folder))
     stream = Stream()
-    builds = Builds(desk, stream)
+    jobs = Jobs(stream)
+    packs = Packs(desk, jobs)
 
     @contextlib.asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
@@ -58,10 +61,10 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
         yield
         for task in tasks:
             task.cancel()
-        builds.close()
+        jobs.close()
 
     async def events(request: WebRequest) -> Response:
-        return StreamingResponse(stream.listen(builds.event()), media_type=EVENTS)
+        return StreamingResponse(stream.listen(jobs.events()), media_type=EVENTS)
 
     app = Starlette(
         routes=[
@@ -70,15 +73,17 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
             Mount("/web", StaticFiles(directory=WEB)),
             Mount("/fonts", StaticFiles(directory=FONT_FOLDER)),
             *_lesson_routes(desk, stream),
-            *question_routes(desk),
-            *recording_routes(desk),
-            *builds.routes(),
+            *question_routes(desk, jobs),
+            *recording_routes(desk, jobs),
+            *shelf_routes(desk, jobs),
+            *packs.routes(),
+            *jobs.routes(),
             by_hand(Call("GET", "/api/events", asked.Nothing, Event), events),
         ],
         middleware=[Middleware(Guard, hosts=hosts, token=token)],
         lifespan=lifespan,
     )
-    app.state.builds = builds
+    app.state.packs, app.state.jobs = packs, jobs
     return app
 
 
@@ -95,7 +100,11 @@ async def _naming_table(request: WebRequest) -> Response:
 def _lesson_routes(desk: Desk, stream: Stream) -> list[CallRoute]:
     def folder(of: asked.Nothing) -> told.FolderTold:
         desk.folder.check()
-        return told.FolderTold(lessons=desk.lessons(), takes=desk.takes())
+        beside = desk.beside()
+        return told.FolderTold(
+            lessons=desk.lessons(), takes=beside.takes, captions=beside.captions,
+            pictures=beside.pictures,
+        )  # fmt: skip
 
     def new(of: asked.NewLesson) -> told.Started:
         path = desk.create(of.title, of.tuning)

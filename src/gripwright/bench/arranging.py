@@ -1,7 +1,11 @@
-"""Arranging on the bench: a chain of grips for the open lesson, seen before it is taken."""
+"""Arranging on the bench: a chain of grips for the open lesson, seen before it is taken.
+
+The chain that was shown last is remembered, so that taking it does not search again.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 
 from gripwright.bench.desk import whole
@@ -25,15 +29,39 @@ from gripwright.lesson.text import Parsed, parse
 from gripwright.neck.effort import Player
 from gripwright.voicing.arrange import Arrangement, Wanted, arrange, for_another_neck
 from gripwright.voicing.limits import Limits
-from gripwright.voicing.tunings import rank_tunings, song_necks
+from gripwright.voicing.tunings import Fit, rank_tunings, song_necks
 
 SHOWN_TUNINGS = 12
+KEPT = 8
+Arranging = tuple[tuple[Written, ...], Arrangement]
+
+
+class Chains:
+    """The chains that were shown last, by the text and what was asked of it."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[str, int, str, bool], Arranging] = {}
+
+    def keep(self, sha256: str, request: ArrangeAsked, found: Arranging) -> None:
+        """Remember a chain."""
+        while len(self._known) >= KEPT:
+            self._known.pop(next(iter(self._known)))
+        self._known[sha256, request.level, request.aim, request.keep] = found
+
+    def find(self, parsed: Parsed, request: TakeArrangement) -> Arranging:
+        """Return the chain that was shown, or search it again."""
+        key = (parsed.sha256, request.level, request.aim, request.keep)
+        return self._known.get(key) or arrangement_of(whole("this lesson", parsed), request)
+
+
+CHAINS = Chains()
 
 
 def arrangement_of(
-    lesson: Lesson, request: ArrangeAsked | TakeArrangement
-) -> tuple[tuple[Written, ...], Arrangement]:
-    """Return the chords of a lesson and the best chain for them.
+    lesson: Lesson, request: ArrangeAsked | TakeArrangement,
+    told: Callable[[float], None] = lambda share: None,
+) -> Arranging:  # fmt: skip
+    """Return the chords of a lesson and the best chain for them; ``told`` hears how far it is.
 
     Raises SearchError where a chord has no grip.
     """
@@ -41,13 +69,14 @@ def arrangement_of(
     asked = [one.asked for one in written]
     if not request.keep:
         asked = list(for_another_neck(asked))
-    chain = arrange(asked, Player(lesson.neck), Wanted(Limits(level=request.level), request.aim))
+    wanted = Wanted(Limits(level=request.level), request.aim)
+    chain = arrange(asked, Player(lesson.neck), wanted, told=told)
     return written, chain[0]
 
 
-def arrange_answer(lesson: Lesson, sha256: str, request: ArrangeAsked) -> Arranged:
+def arrange_answer(found: Arranging, sha256: str) -> Arranged:
     """Return before and after of each chord, how the hand moves, and what is lost."""
-    written, chain = arrangement_of(lesson, request)
+    written, chain = found
     held = chain.fingerings
     return Arranged(
         sha256=sha256,
@@ -75,7 +104,7 @@ def arrange_answer(lesson: Lesson, sha256: str, request: ArrangeAsked) -> Arrang
 
 def take_arrangement(request: TakeArrangement, text: str, parsed: Parsed) -> Edit:
     """Return the edit that writes the arrangement of the same request into the chart."""
-    written, chain = arrangement_of(whole("this lesson", parsed), request)
+    written, chain = CHAINS.find(parsed, request)
     if request.keep:
         return difference(text, write_grips_in(text, chain))
     after = text
@@ -87,11 +116,14 @@ def take_arrangement(request: TakeArrangement, text: str, parsed: Parsed) -> Edi
     return difference(text, after)
 
 
-def tunings_answer(lesson: Lesson, sha256: str) -> TuningsTold:
-    """Return the best tunings and capos for a lesson, best first."""
-    home = Player(lesson.neck)
+def fits_of(lesson: Lesson, told: Callable[[float], None] = lambda share: None) -> tuple[Fit, ...]:
+    """Return how each tuning and capo suits a lesson, best first."""
     asked = tuple(one.asked for one in chords_of(lesson))
-    fits = rank_tunings(asked, home, song_necks(lesson.neck))
+    return rank_tunings(asked, Player(lesson.neck), song_necks(lesson.neck), told=told)
+
+
+def tunings_answer(fits: tuple[Fit, ...], sha256: str) -> TuningsTold:
+    """Return the best tunings and capos for a lesson, best first."""
     told = [
         TuningFit(
             tuning=fit.neck.tuning.text,

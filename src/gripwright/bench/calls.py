@@ -6,6 +6,7 @@ its test find every call by walking the application's routes.
 
 from __future__ import annotations
 
+import asyncio
 import re
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
@@ -23,6 +24,7 @@ from gripwright.bench.wire.requests import Request
 from gripwright.errors import InputError
 
 Asked = TypeVar("Asked", bound=Request)
+Told = TypeVar("Told")
 Handler = Callable[[WebRequest], Awaitable[Response]]
 _FIELD = re.compile(r"(?:`\$\.?|unknown field `|required field `)([^`]*)`")
 
@@ -56,11 +58,16 @@ class CallRoute(Route):
 def ask(
     path: str, asks: type[Asked], answers: type[Answer], work: Callable[[Asked], Answer],
     *, method: Literal["GET", "POST"] = "POST", status: int = 200,
+    left: Callable[[Asked], None] | None = None,
 ) -> CallRoute:  # fmt: skip
-    """Return the route of a call that is answered by one function, off the event loop."""
+    """Return the route of a call that is answered by one function, off the event loop.
+
+    ``left`` is told what was asked where the window goes away before the answer.
+    """
 
     async def handler(request: WebRequest) -> Response:
-        return reply(await run_in_threadpool(work, await read(request, asks)), status)
+        given = await read(request, asks)
+        return reply(await _answered(request, work, given, left), status)
 
     return CallRoute(Call(method, path, asks, answers, status=status), handler)
 
@@ -78,19 +85,39 @@ def look(path: str, asks: type[Asked], media: str, work: Callable[[Asked], bytes
 def as_command(
     name: str, asks: type[Asked], beside: type[msgspec.Struct],
     work: Callable[[Asked], dict[str, Any] | bytes], *,
-    like: str | None = None, quick: bool = False,
+    like: str | None = None, quick: bool = False, left: Callable[[Asked], None] | None = None,
 ) -> CallRoute:  # fmt: skip
     """Return the route of a call that answers as a command does, with more beside.
 
     What is ``quick``, a few milliseconds at the most, is answered on the loop: a thread would
-    wait for the same lock of the interpreter, and cost more.
+    wait for the same lock of the interpreter, and cost more. ``left`` is as in `ask`.
     """
 
     async def handler(request: WebRequest) -> Response:
         given = await read(request, asks)
-        return reply(work(given) if quick else await run_in_threadpool(work, given))
+        return reply(work(given) if quick else await _answered(request, work, given, left))
 
     return CallRoute(Call("POST", f"/api/{name}", asks, beside, like=like or name), handler)
+
+
+async def _answered(
+    request: WebRequest, work: Callable[[Asked], Told], given: Asked,
+    left: Callable[[Asked], None] | None,
+) -> Told:  # fmt: skip
+    """Return what a function answers off the loop, and tell where nobody waits for it any more."""
+    if left is None:
+        return await run_in_threadpool(work, given)
+
+    async def gone() -> None:
+        while (await request.receive())["type"] != "http.disconnect":
+            pass
+        left(given)
+
+    waiting = asyncio.create_task(gone())
+    try:
+        return await run_in_threadpool(work, given)
+    finally:
+        waiting.cancel()
 
 
 def by_hand(call: Call, handler: Handler) -> CallRoute:

@@ -15,6 +15,7 @@ from functools import lru_cache
 from itertools import count
 
 from gripwright.bench.folder import Folder, Stamp
+from gripwright.bench.laid import Sheet
 from gripwright.bench.lesson_view import lesson_view
 from gripwright.bench.refusals import Conflict
 from gripwright.bench.wire.answers import LessonName
@@ -24,11 +25,24 @@ from gripwright.lesson.edit import Edit, apply_edit
 from gripwright.lesson.model import Lesson
 from gripwright.lesson.text import Parsed, lesson_error, parse, text_sha256
 from gripwright.neck.tuning import parse_tuning
+from gripwright.pack.manifest import MANIFEST
 
 TAKE_SUFFIXES = (".wav", ".flac", ".mp3", ".m4a", ".ogg", ".webm", ".mp4", ".mov", ".mkv")
+CAPTION_SUFFIXES = (".vtt",)
+PICTURE_SUFFIXES = (".png", ".jpg", ".jpeg")
+BESIDE_SUFFIXES = (*TAKE_SUFFIXES, *CAPTION_SUFFIXES, *PICTURE_SUFFIXES)
 KEPT = 8  # texts: before and after an edit, in a few windows
 _TITLE = re.compile(r"^title:[ \t]*(.+?)[ \t]*$", re.MULTILINE)
 Make = Callable[[str, Parsed], Edit]
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Recordings, captions and pictures in the folder."""
+
+    takes: list[str]
+    captions: list[str]
+    pictures: list[str]
 
 
 @dataclass
@@ -61,9 +75,17 @@ class Desk:
         match = _TITLE.search(text[:4000])
         return match[1] if match else path
 
-    def takes(self) -> list[str]:
-        """Return the recordings in the folder."""
-        return list(self.folder.stamps(TAKE_SUFFIXES))
+    def beside(self) -> Beside:
+        """Return the other files that lessons use; what lies in a pack is none of them."""
+        stamps = self.folder.stamps((*BESIDE_SUFFIXES, MANIFEST))
+        packs = tuple(path.removesuffix(MANIFEST) for path in stamps if _is_manifest(path))
+        files = [path for path in stamps if not path.startswith(packs)] if packs else list(stamps)
+        kinds = (TAKE_SUFFIXES, CAPTION_SUFFIXES, PICTURE_SUFFIXES)
+        return Beside(*([f for f in files if f.lower().endswith(kind)] for kind in kinds))
+
+    def sheet(self, path: str) -> Sheet:
+        """Return a lesson as long works are given it; raises LessonError when it is not UTF-8."""
+        return Sheet(self.folder, path, self.text(path))
 
     def text(self, path: str) -> str:
         """Return a lesson's text; raises LessonError when it is not UTF-8."""
@@ -126,6 +148,11 @@ class Desk:
     def sha256(self, path: str) -> str:
         """Return the hash of the text on disk."""
         return text_sha256(self.text(path))
+
+
+def _is_manifest(path: str) -> bool:
+    """Say whether a path is the manifest of a pack in a folder of its own."""
+    return path.endswith("/" + MANIFEST)
 
 
 @lru_cache(maxsize=KEPT)

@@ -87,6 +87,11 @@ class Folder:
                     )
                 yield file
 
+    def check_file(self, relative: str) -> None:
+        """Raise InputError for a path that leads out, or where no regular file is."""
+        with self.open(relative):
+            pass
+
     def read(self, relative: str, limit: int = MAX_LESSON_BYTES) -> bytes:
         """Return the bytes of a regular file; raises InputError, also for one over the limit."""
         with self.open(relative) as file:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import tempfile
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import IO, Any
@@ -15,6 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request as WebRequest
 from starlette.responses import Response
 
+from gripwright.bench import works
 from gripwright.bench.calls import (
     Call,
     CallRoute,
@@ -25,15 +26,16 @@ from gripwright.bench.calls import (
     look,
     reply,
 )
-from gripwright.bench.desk import TAKE_SUFFIXES, Desk, whole
+from gripwright.bench.desk import TAKE_SUFFIXES, Desk
 from gripwright.bench.folder import named
+from gripwright.bench.jobs import Jobs
+from gripwright.bench.laid import Sheet
 from gripwright.bench.wire import answers as told
 from gripwright.bench.wire import requests as asked
 from gripwright.dsp.media import MAX_SECONDS, audio_facts, stream_audio
 from gripwright.dsp.sound_file import write_flac
 from gripwright.errors import InputError
-from gripwright.hearing.follow import follow_heard
-from gripwright.hearing.hear import hear
+from gripwright.hearing.follow import Followed
 from gripwright.hearing.record import (
     band_of,
     practice_loop,
@@ -41,13 +43,12 @@ from gripwright.hearing.record import (
     sounds_here,
     with_grip,
 )
-from gripwright.hearing.report import hear_answer, here_answer, sync_answer
-from gripwright.hearing.sound import file_sha256, read_take
+from gripwright.hearing.report import here_answer, sync_answer
 from gripwright.lesson.timing_file import (
     Timing,
+    kept,
     read_timing,
     timing_bytes,
-    timing_path,
     with_correction,
 )
 from gripwright.neck.grip import parse_grip
@@ -57,7 +58,7 @@ PEAKS = 1600
 PLAY_RATE = 44_100
 
 
-def recording_routes(desk: Desk) -> list[CallRoute]:
+def recording_routes(desk: Desk, jobs: Jobs) -> list[CallRoute]:
     """Return the routes that take recordings in and give them back to be seen and heard."""
 
     def about(of: asked.OfLesson) -> told.TakeTold:
@@ -74,8 +75,11 @@ def recording_routes(desk: Desk) -> list[CallRoute]:
         return here_answer(sounds_here(x, rate, _neck(of)))
 
     def hear_it(of: asked.HearAsked) -> dict[str, Any]:
-        with desk.folder.held(of.path) as take:
-            return hear_answer(hear(read_take(take), _neck(of)))
+        neck = _neck(of)
+        desk.folder.check_file(of.path)
+        with jobs.begin("hear", of.path, of.job) as doing:
+            answer: dict[str, Any] = doing.work(works.hear_take, desk.folder, of.path, neck)
+        return answer
 
     async def take_in(request: WebRequest) -> Response:
         given = converted(dict(request.query_params), asked.TakeIn)
@@ -88,10 +92,11 @@ def recording_routes(desk: Desk) -> list[CallRoute]:
         by_hand(into, take_in),
         look("/api/audio", asked.AudioAsked, "audio/flac", audio),
         as_command("span", asked.SpanAsked, told.NothingBeside, span, like="record"),
-        as_command("hear", asked.HearAsked, told.NothingBeside, hear_it),
-        as_command("sync", asked.SyncAsked, told.SyncBeside, lambda of: sync_take(desk, of)),
+        as_command("hear", asked.HearAsked, told.NothingBeside, hear_it, left=jobs.left),
+        as_command("sync", asked.SyncAsked, told.SyncBeside,
+                   lambda of: sync_take(desk, jobs, of), left=jobs.left),
         ask("/api/correct", asked.Correct, told.Corrected, lambda of: correct_take(desk, of)),
-    ]
+    ]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,26 +145,25 @@ def _neck(of: asked.AudioAsked | asked.SpanAsked | asked.HearAsked) -> Neck:
     return make_neck(parse_tuning(of.tuning or STANDARD.text), of.capo or 0)
 
 
-def sync_take(desk: Desk, of: asked.SyncAsked) -> dict[str, Any]:
-    """Return what the sync command answers, and keep the timing beside the lesson."""
-    _, parsed = desk.read(of.lesson)
-    beside = _timing_beside(desk, of.lesson)
-    with desk.folder.held(of.path) as take:
-        heard, sha256 = read_take(take), file_sha256(take)
-    with desk.lock:
-        old = _timing(desk, beside) if desk.folder.exists(beside) else None
-        name = Path(of.path).name
-        followed = follow_heard(whole(of.lesson, parsed), heard, name=name, sha256=sha256, old=old)
-        desk.folder.write(beside, timing_bytes(followed.timing))
+def sync_take(desk: Desk, jobs: Jobs, of: asked.SyncAsked) -> dict[str, Any]:
+    """Return what the sync command answers, and keep the timing beside the lesson.
+
+    Corrections by hand stay, also those that were made while it was being followed.
+    """
+    text, parsed = desk.read(of.lesson)
+    sheet = Sheet(desk.folder, of.lesson, text)
+    desk.folder.check_file(of.path)
+    with jobs.begin("sync", of.path, of.job) as doing:
+        followed: Followed = doing.work(works.follow_take, sheet, of.path)
+        with desk.lock:
+            doing.check()
+            old = _timing(desk, sheet.timing) if desk.folder.exists(sheet.timing) else None
+            followed = replace(followed, timing=kept(old, followed.timing))
+            desk.folder.write(sheet.timing, timing_bytes(followed.timing))
     answer = sync_answer(followed)
     for row, (_, _, grip) in zip(answer["events"], followed.cues, strict=True):
         row["grip"] = grip.text if grip else None
     return {**answer, "sha256": parsed.sha256}
-
-
-def _timing_beside(desk: Desk, lesson: str) -> str:
-    """Return the path of a lesson's timing; raises InputError for a path that leads out."""
-    return timing_path(Path(*desk.folder.parts(lesson))).as_posix()
 
 
 def _timing(desk: Desk, beside: str) -> Timing:
@@ -172,7 +176,7 @@ def correct_take(desk: Desk, of: asked.Correct) -> told.Corrected:
 
     Raises InputError where there is no timing, or the order would break.
     """
-    beside = _timing_beside(desk, of.lesson)
+    beside = desk.sheet(of.lesson).timing
     with desk.lock:
         timing = with_correction(_timing(desk, beside), of.number, of.start_s)
         desk.folder.write(beside, timing_bytes(timing))

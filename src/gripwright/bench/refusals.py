@@ -11,7 +11,13 @@ from starlette.responses import Response
 from gripwright.bench.wire.answers import Refusal, Trouble
 from gripwright.bench.wire.lesson import LessonView
 from gripwright.cli.unforeseen import foreseen
-from gripwright.errors import BuildError, GripwrightError, InputError, MachineError
+from gripwright.errors import (
+    BuildError,
+    GripwrightError,
+    InputError,
+    MachineError,
+    StoppedError,
+)
 
 _FOLDERS = re.compile(r"(?<![\w./])/(?:[^\s/'\"`]+/)+")
 
@@ -51,15 +57,16 @@ class Late(InputError):
 
 _STATUSES: tuple[tuple[type[GripwrightError], int], ...] = (
     (Conflict, 409), (TooLarge, 413), (Late, 408), (InputError, 422), (BuildError, 422),
-    (MachineError, 507),
+    (StoppedError, 409), (MachineError, 507),
 )  # fmt: skip
 
 
 def refusal(failure: Exception) -> Response:
     """Return the answer to a request that failed.
 
-    409 with the lesson for a conflict, 413 and 408 for a body too large or too slow, 422 for
-    what cannot be used or built, 507 where the machine refuses, 500 for a fault of our own.
+    409 with the lesson for a conflict, and for what was cancelled, 413 and 408 for a body too
+    large or too slow, 422 for what cannot be used or built, 507 where the machine refuses, 500 for
+    a fault of our own.
     """
     error = foreseen(failure)
     status = next((status for kind, status in _STATUSES if isinstance(error, kind)), 500)

@@ -7,7 +7,7 @@ behind is told to reload rather than held in memory.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterable
 
 import msgspec
 
@@ -39,15 +39,15 @@ class Stream:
         if self._loop is not None and not self._loop.is_closed():
             self._loop.call_soon_threadsafe(self.publish, event)
 
-    async def listen(self, first: AnyEvent | None = None) -> AsyncIterator[bytes]:
-        """Yield lines of JSON for one window, with a heartbeat; ``first`` follows the greeting."""
+    async def listen(self, first: Iterable[AnyEvent] = ()) -> AsyncIterator[bytes]:
+        """Yield lines of JSON for one window, with a heartbeat; ``first`` follow the greeting."""
         self._loop = asyncio.get_running_loop()
         queue: asyncio.Queue[AnyEvent] = asyncio.Queue(QUEUE_EVENTS)
         self._queues.add(queue)
         try:
             yield _line(Hello())
-            if first is not None:
-                yield _line(first)
+            for event in first:
+                yield _line(event)
             while True:
                 try:
                     event = await asyncio.wait_for(queue.get(), HEARTBEAT_S)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import asyncio
 import time
 
-from gripwright.bench.desk import TAKE_SUFFIXES, Desk
+from gripwright.bench.desk import BESIDE_SUFFIXES, Desk
 from gripwright.bench.folder import Stamp
 from gripwright.bench.stream import Stream
 from gripwright.bench.wire.events import FolderChanged, LessonChanged
@@ -42,9 +42,9 @@ async def watch(desk: Desk, stream: Stream) -> None:
 
 
 def _look(desk: Desk) -> tuple[Stamps, float]:
-    """Return the stamps of lessons and recordings, and the processor seconds that it took."""
+    """Return the stamps of lessons and what lies beside, and the processor seconds it took."""
     began = time.thread_time()
-    return desk.folder.stamps((".md", *TAKE_SUFFIXES)), time.thread_time() - began
+    return desk.folder.stamps((".md", *BESIDE_SUFFIXES)), time.thread_time() - began
 
 
 async def _publish_change(desk: Desk, stream: Stream, path: str) -> None:

@@ -1,5 +1,6 @@
 // Go to a line of the lesson's text.
-import { go } from "./url.js";
+import { lesson } from "./state.js";
+import { go, place } from "./url.js";
 
 /** Show the changes and choose a line of the text, counted from 1. @param {number} line */
 export function jump(line) {
@@ -14,4 +15,16 @@ export function jump(line) {
     const tall = parseFloat(getComputedStyle(area).lineHeight) || 22;
     area.scrollTop = Math.max(0, (line - 4) * tall);
   });
+}
+
+/** Open a lesson at a line of its text. @param {string} path @param {number} line */
+export function openAt(path, line) {
+  const open = lesson.peek()?.path === path;
+  go({ lesson: path, view: "changes", at: "", from: "" });
+  if (open) return jump(line);
+  const end = lesson.subscribe((now) => {
+    if (now?.path === path) jump(line);
+    if (now?.path === path || place.peek().lesson !== path) queueMicrotask(() => end());
+  });
+  return undefined;
 }

@@ -3,12 +3,12 @@ import { redo, undo } from "./edits.js";
 import { go, VIEWS } from "./url.js";
 
 /** @param {EventTarget | null} target */
-const typing = (target) => target instanceof HTMLElement && ["INPUT", "TEXTAREA", "SELECT"].includes(target.tagName);
+export const typing = (target) => target instanceof HTMLElement && ["INPUT", "TEXTAREA", "SELECT"].includes(target.tagName);
 
 /** @param {KeyboardEvent} event */
 function onKey(event) {
   const command = event.ctrlKey || event.metaKey;
-  if (event.altKey && !command && /^[1-5]$/.test(event.key)) {
+  if (event.altKey && !command && /^[1-6]$/.test(event.key)) {
     go({ view: VIEWS[Number(event.key) - 1] });
   } else if (command && event.key.toLowerCase() === "z" && !typing(event.target)) {
     if (event.shiftKey) redo();

@@ -1,8 +1,9 @@
 // What the listening view holds: the recording, the span, what was heard in it.
 import { effect, signal } from "./vendor/signals.js";
 import * as api from "./api.js";
+import { nothing, working } from "./jobs.js";
 import { pretty } from "./music.js";
-import { lesson, working } from "./state.js";
+import { lesson } from "./state.js";
 
 /** @typedef {{name: string, seconds: number, peaks: number[], buffer: AudioBuffer}} Loaded */
 export const loaded = signal(/** @type {Loaded | null} */ (null));
@@ -10,7 +11,7 @@ export const span = signal({ from: 0, to: 0 });
 export const how = signal({ speed: 100, cents: 0, band: "whole", under: false });
 export const events = signal(/** @type {any[]} */ ([]));
 export const told = signal(/** @type {any} */ (null));
-export const busy = signal("");
+export const busy = nothing();
 /** The event that sounds now, -1 for none. */
 export const at = signal(-1);
 

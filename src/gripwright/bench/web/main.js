@@ -15,9 +15,10 @@ import { GripView } from "./views/grip.js";
 import { ListenView } from "./views/listen.js";
 import { loadTable, nameNow } from "./views/readings.js";
 import { PublishView } from "./views/publish.js";
+import { ShelfView } from "./views/shelf.js";
 import { startWarning } from "./views/waiting.js";
 
-const DRAWN = /** @type {Record<string, unknown>} */ ({ grip: GripView, changes: ChangesView, arrange: ArrangeView, listen: ListenView, publish: PublishView });
+const DRAWN = /** @type {Record<string, unknown>} */ ({ grip: GripView, changes: ChangesView, arrange: ArrangeView, listen: ListenView, publish: PublishView, shelf: ShelfView });
 
 function Bench() {
   return html`<${Shell}><${DRAWN[place.value.view]} /><//>`;

@@ -2,6 +2,7 @@
 import * as api from "./api.js";
 import { settle } from "./draft.js";
 import { send } from "./edits.js";
+import { heardJob } from "./jobs.js";
 import { apart, kept, release, setApart, waiting } from "./kept.js";
 import { differences, quarrel, rebased } from "./patch.js";
 import { lesson, notice, refreshOnEvent, tell } from "./state.js";
@@ -59,8 +60,9 @@ async function replay() {
   if (!apart.peek().length) notice.value = { text: length === 1 ? "The bench is back; the change that was kept is written" : `The bench is back; the ${length} changes that were kept are written`, tone: "calm" };
 }
 
-/** Something happened elsewhere: in another window, in an editor, in a build. @param {any} event */
+/** Something happened elsewhere: in another window, in an editor, in a long work. @param {any} event */
 export function heard(event) {
+  heardJob(event);
   refreshOnEvent(event);
   if (event.kind === "hello") void inTurn(replay).catch((error) => { if (!(error instanceof api.Refusal && error.away)) tell(error); });
 }

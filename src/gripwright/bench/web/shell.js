@@ -1,12 +1,12 @@
-// The frame: title, five views, what the bench has to say.
+// The frame: title, six views, what the bench has to say.
 import { html } from "./html.js";
 import { lesson, lessons, notice } from "./state.js";
 import { go, place } from "./url.js";
 import { Away, Quarrels } from "./views/waiting.js";
 
-const NAMES = /** @type {Record<string, string>} */ ({ grip: "Grip", changes: "Changes", arrange: "Arrange", listen: "Listen", publish: "Publish" });
+const NAMES = /** @type {Record<string, string>} */ ({ grip: "Grip", changes: "Changes", arrange: "Arrange", listen: "Listen", publish: "Publish", shelf: "Shelf" });
 
-/** The row of views; digits 1 to 5 with Alt go there. */
+/** The row of views; digits 1 to 6 with Alt go there. */
 function Views() {
   return html`<nav class="views" aria-label="Views">${Object.entries(NAMES).map(([view, name], index) => html`
     <a href=${`?view=${view}`} aria-current=${place.value.view === view ? "page" : null} accesskey=${index + 1}
@@ -15,7 +15,7 @@ function Views() {
 
 function Lessons() {
   return html`<select class="lessons" aria-label="Lesson" value=${place.value.lesson}
-    onChange=${(/** @type {any} */ e) => go({ lesson: e.currentTarget.value, at: "" })}>
+    onChange=${(/** @type {any} */ e) => go({ lesson: e.currentTarget.value, at: "", from: "" })}>
     <option value="">No lesson open</option>
     ${lessons.value.map(({ path, title }) => html`<option value=${path} selected=${path === place.value.lesson}>${title}</option>`)}
   </select>`;

@@ -11,6 +11,8 @@ import { go, place } from "./url.js";
 export const notice = signal(/** @type {{text: string, remedy?: string, tone: "calm" | "wrong"} | null} */ (null));
 export const lessons = signal(/** @type {LessonName[]} */ ([]));
 export const takes = signal(/** @type {string[]} */ ([]));
+export const captions = signal(/** @type {string[]} */ ([]));
+export const pictures = signal(/** @type {string[]} */ ([]));
 export const lesson = signal(/** @type {any} */ (null));
 export const opening = signal(false);
 export const leftHanded = signal(localStorage.getItem("bench-left-handed") === "yes");
@@ -28,18 +30,6 @@ export function tell(error) {
   const remedy = error instanceof api.Refusal ? error.remedy : "";
   const text = error instanceof Error ? error.message : String(error);
   notice.value = { text, remedy, tone: error instanceof Error ? "wrong" : "calm" };
-}
-
-/** Do long work while a line of words says so; trouble is told. @param {import("./vendor/signals.js").Signal<string>} busy @param {string} what @param {() => Promise<void>} work */
-export async function working(busy, what, work) {
-  busy.value = what;
-  try {
-    await work();
-  } catch (error) {
-    tell(error);
-  } finally {
-    busy.value = "";
-  }
 }
 
 /** Which way round the neck is drawn, remembered in this browser. @param {boolean} left */
@@ -87,6 +77,8 @@ export async function refreshFolder() {
   batch(() => {
     lessons.value = answer.lessons;
     takes.value = answer.takes;
+    captions.value = answer.captions;
+    pictures.value = answer.pictures;
   });
 }
 
@@ -113,11 +105,8 @@ export async function openLesson(path) {
   }
 }
 
-export const job = signal(/** @type {null | {id: string, kind: string, stage: string, done: number, total: number, state: string, message?: string, result?: any}} */ (null));
-
 /** Take in an event of the bench. @param {any} event */
 export function refreshOnEvent(event) {
-  if (event.kind === "job") job.value = event.job;
   if (event.kind === "reload" || event.kind === "folder" || event.kind === "hello") refreshFolder().catch(tell);
   const open = lesson.peek();
   const missed = event.kind === "hello" || event.kind === "reload";

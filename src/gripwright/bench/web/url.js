@@ -1,9 +1,9 @@
 // The view lives in the address: back and forward work, a view can be bookmarked.
 import { signal } from "./vendor/signals.js";
 
-/** @typedef {{view: string, lesson: string, grip: string, at: string}} Place */
+/** `at` is a recording and `from` its second, `find` a question to the shelf. @typedef {{view: string, lesson: string, grip: string, at: string, from: string, find: string}} Place */
 
-export const VIEWS = ["grip", "changes", "arrange", "listen", "publish"];
+export const VIEWS = ["grip", "changes", "arrange", "listen", "publish", "shelf"];
 
 /** @returns {Place} */
 function read() {
@@ -14,6 +14,8 @@ function read() {
     lesson: query.get("lesson") ?? "",
     grip: query.get("grip") ?? "",
     at: query.get("at") ?? "",
+    from: query.get("from") ?? "",
+    find: query.get("find") ?? "",
   };
 }
 

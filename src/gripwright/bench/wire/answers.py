@@ -26,6 +26,8 @@ class FolderTold(Answer, frozen=True):
 
     lessons: list[LessonName]
     takes: list[str]
+    captions: list[str]
+    pictures: list[str]
 
 
 class Started(Answer, frozen=True):
@@ -205,11 +207,18 @@ class Pack(Struct, frozen=True):
     products: list[Product]
 
 
+JobKind = Literal["build", "hear", "sync", "arrange", "tunings", "proof", "shelf"]
+
+
 class Job(Struct):
-    """A build as the windows see it: ``done`` of ``total``, then what came out."""
+    """Long work as the windows see it: what it is about, ``done`` of ``total``, how it ended.
+
+    ``result`` is what a build gave; other work is answered to the window that asked for it.
+    """
 
     id: str
-    kind: Literal["build"] = "build"
+    kind: JobKind = "build"
+    path: str = ""
     stage: str = "starting"
     done: float = 0
     total: float = 1
@@ -219,7 +228,7 @@ class Job(Struct):
 
 
 class JobTold(Answer, frozen=True):
-    """The build that runs, or ran last."""
+    """A job, or the build that ran last."""
 
     job: Job | None
 
@@ -228,6 +237,71 @@ class Ticket(Answer, frozen=True):
     """The address of a product, as long as the bench runs."""
 
     address: str
+
+
+class ShelfTold(Answer, frozen=True):
+    """How many lessons are on the shelf, and which of the folder are not there as they are now."""
+
+    lessons: int
+    waiting: list[str]
+
+
+class Shelved(Answer, frozen=True):
+    """What was put on the shelf; ``refused`` are files that are no whole lessons."""
+
+    lessons: int
+    added: int
+    updated: int
+    unchanged: int
+    refused: list[str]
+
+
+class FoundPlace(Struct, frozen=True):
+    """Whether the file of a place lies in the opened folder; ``path`` is then its path there."""
+
+    opens: bool
+
+
+class FindBeside(Struct, frozen=True):
+    """What the shelf's find answers, and which places can be opened."""
+
+    found: list[FoundPlace]
+
+
+class HabitAsked(Struct, frozen=True):
+    """How a habit is said, and the question that finds its places, nothing where none does."""
+
+    said: str
+    query: str
+    moved: bool
+
+
+class ReportBeside(Struct, frozen=True):
+    """What the shelf's report answers, and how to ask where each habit is taught."""
+
+    qualities: list[HabitAsked]
+    tensions: list[HabitAsked]
+    grips: list[HabitAsked]
+    shapes: list[HabitAsked]
+    tops: list[HabitAsked]
+    moves: list[HabitAsked]
+    remarks: list[HabitAsked]
+    keys: list[HabitAsked]
+    tunings: list[HabitAsked]
+
+
+class Brings(Struct, frozen=True):
+    """What of one kind a lesson brings that no other has, and how much it has again."""
+
+    name: Literal["qualities", "grips", "shapes", "devices"]
+    new: list[str]
+    again: int
+
+
+class NextBeside(Struct, frozen=True):
+    """What the shelf's next answers, in words."""
+
+    brings: list[Brings]
 
 
 class Trouble(Struct, frozen=True):

@@ -6,11 +6,14 @@ from typing import Annotated, Any, Literal
 
 from msgspec import Meta, Struct
 
+from gripwright.screen.film_layout import MAX_PLATE, MIN_PLATE, Corner
+
 Index = Annotated[int, Meta(ge=0)]
 Capo = Annotated[int, Meta(ge=0, le=36)]
 Seconds = Annotated[float, Meta(ge=0)]
 Level = Annotated[int, Meta(ge=1, le=5)]
 Aim = Literal["total", "worst"]
+JobId = Annotated[str, Meta(pattern="^[0-9a-f]{8,32}$")]
 
 
 class Request(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -53,10 +56,16 @@ class Intend(Request, frozen=True):
     args: dict[str, Any] = {}
 
 
-class ArrangeAsked(Request, frozen=True):
-    """Ask for the best chain of grips; ``keep`` leaves the teacher's own grips in it."""
+class LongAsked(Request, frozen=True):
+    """A question about a file that takes a while; ``job`` is the name that the window gives it."""
 
     path: str
+    job: JobId | None = None
+
+
+class ArrangeAsked(LongAsked, frozen=True):
+    """Ask for the best chain of grips; ``keep`` leaves the teacher's own grips in it."""
+
     level: Level = 5
     aim: Aim = "total"
     keep: bool = True
@@ -92,18 +101,16 @@ class SpanAsked(Request, frozen=True):
     capo: Capo | None = None
 
 
-class HearAsked(Request, frozen=True):
+class HearAsked(LongAsked, frozen=True):
     """Ask what is played in a recording."""
 
-    path: str
     tuning: str | None = None
     capo: Capo | None = None
 
 
-class SyncAsked(Request, frozen=True):
+class SyncAsked(LongAsked, frozen=True, kw_only=True):
     """Lay a lesson on a recording, and keep the timing beside the lesson."""
 
-    path: str
     lesson: str
 
 
@@ -115,15 +122,35 @@ class Correct(Request, frozen=True):
     start_s: Seconds
 
 
+class ProofAsked(LongAsked, frozen=True):
+    """Prove a lesson; with a take, the published cut of it, or captions, against these too."""
+
+    take: str | None = None
+    cut: str | None = None
+    captions: str | None = None
+
+
 class BuildAsked(Request, frozen=True):
-    """Build the pack of a lesson; ``anyway`` in spite of what is wrong."""
+    """Build the pack of a lesson; ``anyway`` in spite of what is wrong.
+
+    With a take, what follows it is made too, with a ``cut`` in step with that; ``film`` asks for
+    its own picture with the grips in a ``corner`` on a ``plate`` of a share of the picture's height
+    (none: where it has one, and as suits it). ``background`` is a colour, or a picture in the
+    folder.
+    """
 
     path: str
     anyway: bool = False
+    take: str | None = None
+    cut: str | None = None
+    film: bool | None = None
+    corner: Corner | None = None
+    plate: Annotated[float, Meta(ge=MIN_PLATE, le=MAX_PLATE)] | None = None
+    background: str | None = None
 
 
 class CancelAsked(Request, frozen=True):
-    """Stop the build that runs; ``id`` only that one."""
+    """Cancel a job; without an ``id`` the build that runs."""
 
     id: str | None = None
 
@@ -133,6 +160,26 @@ class TicketAsked(Request, frozen=True):
 
     id: str
     path: str
+
+
+class ShelveAsked(Request, frozen=True):
+    """Put the lessons of the folder on the shelf; ``job`` is the name that the window gives it."""
+
+    job: JobId | None = None
+
+
+class FindAsked(Request, frozen=True):
+    """Find where something was taught; ``moved`` at any fret, on any root."""
+
+    query: str
+    moved: bool = False
+
+
+class NextAsked(Request, frozen=True):
+    """Ask what the next lesson could teach, or what is new in the lesson at ``path``."""
+
+    path: str | None = None
+    level: Level | None = None
 
 
 class NameAsked(Request, frozen=True):

@@ -3,10 +3,12 @@ import { useEffect } from "../vendor/hooks.js";
 import { signal } from "../vendor/signals.js";
 import { intend } from "../edits.js";
 import { html } from "../html.js";
+import { longWork, nothing } from "../jobs.js";
 import { pretty } from "../music.js";
-import { aboutLesson, lesson, setTuning, showGrip, sounding, working } from "../state.js";
+import { aboutLesson, lesson, setTuning, showGrip, sounding } from "../state.js";
 import { strum } from "../sound.js";
-import { Shelf } from "./folder.js";
+import { Busy } from "./busy.js";
+import { Folder } from "./folder.js";
 
 const level = signal("");
 const aim = signal("total");
@@ -14,15 +16,15 @@ const keep = signal(true);
 const asked = signal({});
 const answer = signal(/** @type {any} */ (null));
 const tunings = signal(/** @type {any} */ (null));
-const busy = signal("");
+const busy = nothing();
 
-const arrange = () => working(busy, "Trying every chain of grips…", async () => {
+const arrange = () => longWork(busy, "Trying every chain of grips…", async (job) => {
   asked.value = { aim: aim.value, keep: keep.value, ...(level.value ? { level: Number(level.value) } : {}) };
-  answer.value = await aboutLesson("arrange", asked.value);
+  answer.value = await aboutLesson("arrange", { ...asked.value, job });
 });
 
-const compare = () => working(busy, "Trying the song in other tunings…", async () => {
-  tunings.value = await aboutLesson("tunings");
+const compare = () => longWork(busy, "Trying the song in other tunings…", async (job) => {
+  tunings.value = await aboutLesson("tunings", { job });
 });
 
 /** @param {string} text */
@@ -64,7 +66,7 @@ function startAfresh() {
 
 export function ArrangeView() {
   useEffect(startAfresh, [lesson.value?.path]);
-  if (!lesson.value) return html`<${Shelf} />`;
+  if (!lesson.value) return html`<${Folder} />`;
   return html`<section class="arrange-view" aria-label="Arrange"><h1>${lesson.value.title}</h1>
     <form onSubmit=${(/** @type {Event} */ e) => { e.preventDefault(); void arrange(); }}>
       <label>For a player of level <select value=${level.value} onChange=${(/** @type {any} */ e) => { level.value = e.currentTarget.value; }}>
@@ -72,7 +74,7 @@ export function ArrangeView() {
       <label>Aim <select value=${aim.value} onChange=${(/** @type {any} */ e) => { aim.value = e.currentTarget.value; }}>
         <option value="total">least effort in all</option><option value="worst">no moment too hard</option></select></label>
       <label class="check"><input type="checkbox" checked=${keep.value} onChange=${(/** @type {any} */ e) => { keep.value = e.currentTarget.checked; }} /> My own grips stay</label>
-      <button type="submit">Find the best chain</button><button type="button" class="quiet" onClick=${compare}>Compare tunings</button></form>
-    <p role="status" class="quiet-word">${busy.value}</p><${Chain} /><${Tunings} />
+      <button type="submit" disabled=${busy.value.id !== ""}>Find the best chain</button><button type="button" class="quiet" disabled=${busy.value.id !== ""} onClick=${compare}>Compare tunings</button></form>
+    <${Busy} of=${busy} /><${Chain} /><${Tunings} />
     <p class="caution">Warm up first, rest often, and stop if it hurts. For pain that lasts, see a clinician.</p></section>`;
 }

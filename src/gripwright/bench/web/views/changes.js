@@ -10,7 +10,7 @@ import { pretty } from "../music.js";
 import { stopPlaying } from "../player.js";
 import { aboutLesson, lesson, selected } from "../state.js";
 import { place } from "../url.js";
-import { Shelf } from "./folder.js";
+import { Folder } from "./folder.js";
 
 const harmony = signal(/** @type {any} */ (null));
 let asked = 0;
@@ -68,7 +68,7 @@ function Text() {
 export function ChangesView() {
   useEffect(() => stopPlaying, [place.value.lesson]);
   useEffect(() => { void explain(); }, [lesson.value?.sha256]);
-  if (!lesson.value) return html`<${Shelf} />`;
+  if (!lesson.value) return html`<${Folder} />`;
   return html`<section class="changes-view" aria-label="Build the changes"><h1>${lesson.value.title}</h1>
     <div class="two"><div><${Chart} harmony=${harmony.value} /><${Problems} /></div>
       <aside><${Harmony} /><${Facts} /><${Text} /></aside></div></section>`;

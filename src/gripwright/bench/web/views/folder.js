@@ -18,7 +18,7 @@ async function start() {
   }
 }
 
-export function Shelf() {
+export function Folder() {
   if (opening.value) return html`<p class="loading" role="status">Opening the lesson…</p>`;
   return html`<section class="folder" aria-label="Lessons in this folder"><h1>${lessons.value.length ? "Open a lesson" : "A clean desk"}</h1>
     ${lessons.value.length ? null : html`<p>There is no lesson in this folder yet. Give the first one a title; it is a plain text file that stays yours.</p>`}

@@ -2,14 +2,18 @@
 import { useEffect } from "../vendor/hooks.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
+import { longWork, working } from "../jobs.js";
 import { at, busy, events, how, laid, loaded, span, told } from "../listening.js";
 import { pretty } from "../music.js";
 import { Recorder } from "../recorder.js";
-import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tuning, working } from "../state.js";
+import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tuning } from "../state.js";
 import { clock, strum } from "../sound.js";
 import { go, place } from "../url.js";
+import { Busy } from "./busy.js";
 import { Events, Now, Wave } from "./wave.js";
 
+const LEAD_S = 0.5;
+const PLACE_S = 2.5;
 /** @type {AudioBufferSourceNode | null} */
 let playing = null;
 
@@ -18,9 +22,23 @@ const open = (name) => working(busy, "Reading the recording…", async () => {
   const [about, data] = await Promise.all([api.get("take", { path: name }), api.bytes("audio", { path: name })]);
   loaded.value = { name, ...about, buffer: await clock().decodeAudioData(data) };
   span.value = { from: 0, to: about.seconds };
+  reach();
   events.value = [];
   told.value = null;
 });
+
+let reached = "";
+
+/** Choose the place in the recording that the address names, the keys at what plays it. */
+function reach() {
+  const { at: name, from } = place.peek();
+  const [key, second] = [`${name} ${from}`, Number(from)];
+  if (!loaded.peek() || reached === key) return;
+  reached = key;
+  if (!from || !Number.isFinite(second)) return;
+  span.value = { from: Math.max(0, second - LEAD_S), to: Math.min(loaded.peek()?.seconds ?? 0, second + PLACE_S) };
+  requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".tools .loop"))?.focus());
+}
 
 /** @param {FileList | null | undefined} files */
 const drop = (files) => working(busy, "Copying it into the folder…", async () => {
@@ -28,7 +46,7 @@ const drop = (files) => working(busy, "Copying it into the folder…", async () 
   if (!file) return;
   const answer = await api.send("take", { name: file.name }, file);
   await refreshFolder();
-  go({ at: answer.path });
+  go({ at: answer.path, from: "" });
 });
 
 /** @type {ReturnType<typeof setInterval> | undefined} */
@@ -76,14 +94,14 @@ const listenTo = () => working(busy, "Listening…", async () => {
   told.value = await api.post("span", { path: loaded.value?.name, from_s: from, to_s: to, tuning: tuning.value, capo: capo.value });
 });
 
-const hearAll = () => working(busy, "Listening to the whole take…", async () => {
-  const answer = await api.post("hear", { path: loaded.value?.name, tuning: tuning.value, capo: capo.value });
+const hearAll = () => longWork(busy, "Listening to the whole take…", async (job) => {
+  const answer = await api.post("hear", { job, path: loaded.value?.name, tuning: tuning.value, capo: capo.value });
   told.value = answer;
   events.value = answer.chords.map((/** @type {any} */ chord) => ({ start_s: chord.start_s, end_s: chord.end_s, label: pretty(chord.harte ?? "") }));
 });
 
-const sync = () => working(busy, "Following the lesson through the take…", async () => {
-  const answer = await api.post("sync", { path: loaded.value?.name, lesson: lesson.value.path });
+const sync = () => longWork(busy, "Following the lesson through the take…", async (job) => {
+  const answer = await api.post("sync", { job, path: loaded.value?.name, lesson: lesson.value.path });
   told.value = answer;
   events.value = laid(answer.events);
 });
@@ -101,9 +119,9 @@ function Tools() {
     <label>Retune <input class="small" type="number" min="-100" max="100" value=${how.value.cents} onChange=${(/** @type {any} */ e) => set({ cents: Number(e.currentTarget.value) })} /> cents</label>
     <label>Hear <select onChange=${(/** @type {any} */ e) => set({ band: e.currentTarget.value })}><option value="whole">all of it</option><option value="bass">the bass</option><option value="centre">the centre</option><option value="sides">the sides</option></select></label>
     <label class="check"><input type="checkbox" checked=${how.value.under} onChange=${(/** @type {any} */ e) => set({ under: e.currentTarget.checked })} /> Strum my grip beneath</label>
-    <button type="button" onClick=${loop}>Loop</button><button type="button" class="quiet" onClick=${stop}>Stop</button>
-    <button type="button" class="quiet" onClick=${listenTo}>What sounds here</button><button type="button" class="quiet" onClick=${hearAll}>Hear it all</button>
-    ${lesson.value ? html`<button type="button" class="quiet" onClick=${sync}>Follow the lesson</button>` : null}
+    <button type="button" class="loop" onClick=${loop}>Loop</button><button type="button" class="quiet" onClick=${stop}>Stop</button>
+    <button type="button" class="quiet" onClick=${listenTo}>What sounds here</button><button type="button" class="quiet" disabled=${busy.value.id !== ""} onClick=${hearAll}>Hear it all</button>
+    ${lesson.value ? html`<button type="button" class="quiet" disabled=${busy.value.id !== ""} onClick=${sync}>Follow the lesson</button>` : null}
     <button type="button" class="quiet" onClick=${() => strum(sounding.value)}>The grip on the neck</button></div>`;
 }
 
@@ -128,14 +146,15 @@ function Told() {
 
 export function ListenView() {
   useEffect(() => { if (place.value.at && place.value.at !== loaded.value?.name) void open(place.value.at); return stop; }, [place.value.at]);
+  useEffect(() => { if (place.value.at === loaded.value?.name) reach(); }, [place.value.at, place.value.from]);
   return html`<section class="listen-view" aria-label="Listen" onDragOver=${(/** @type {Event} */ e) => e.preventDefault()}
       onDrop=${(/** @type {DragEvent} */ e) => { e.preventDefault(); void drop(e.dataTransfer?.files); }}>
     <h1>${loaded.value ? loaded.value.name : "Listen"}</h1>
     <div class=${loaded.value ? "" : "landing"}>${loaded.value ? null : html`<p class="landing-words">Drop a record or a take here</p>`}
     <p class="quiet-word">It stays in this folder on this machine. A record is never put into a pack.</p>
     <div class="actions"><label class="file">Choose a recording<input type="file" accept="audio/*,video/*" onChange=${(/** @type {any} */ e) => { void drop(e.currentTarget.files); }} /></label>
-      ${takes.value.length ? html`<label>In the folder <select value=${place.value.at} onChange=${(/** @type {any} */ e) => go({ at: e.currentTarget.value })}><option value="">choose</option>${takes.value.map((name) => html`<option value=${name}>${name}</option>`)}</select></label>` : null}
+      ${takes.value.length ? html`<label>In the folder <select value=${place.value.at} onChange=${(/** @type {any} */ e) => go({ at: e.currentTarget.value, from: "" })}><option value="">choose</option>${takes.value.map((name) => html`<option value=${name}>${name}</option>`)}</select></label>` : null}
       <${Recorder} kept=${drop} /></div></div>
-    <p role="status" class="quiet-word">${busy.value}</p>
+    <${Busy} of=${busy} />
     <${Wave} /><${Now} />${loaded.value ? html`<${Tools} />` : null}<${Events} /><${Told} /></section>`;
 }

@@ -20,6 +20,8 @@ C, D, E, F, G, A, B = map(parse_note, "CDEFGAB")
 EB, FS, BB = map(parse_note, ("Eb", "F#", "Bb"))
 C7, CSUS, CADD9 = (48, 52, 55, 58), (48, 53, 55), (48, 52, 55, 62)
 
+NINTH = parse_degree("9")
+
 # Claim, notes of which it is true, notes of which it is false.
 TABLE = [
     ("root-in-bass", (C, 2), (48, 55, 60), (48, 55)),
@@ -28,6 +30,9 @@ TABLE = [
     ("slash", (F, G, (A, C)), (43, 53, 57, 60), (43, 53, 57, 59)),
     ("suspended", (C, F), CSUS, (48, 52, 53, 55)),
     ("no-third", (C,), (48, 55), C7),
+    ("power", (C,), (48, 55, 60), (48, 55, 58)),
+    ("seventh-alone", (C, BB, parse_degree("b7")), (48, 55, 58), C7),
+    ("third-kind", (C, E), C7, CSUS),
     ("triad-kind", (C, E), CADD9, C7),
     ("seventh-kind", (C, E, BB), C7, CADD9),
     ("sharp-nine", (C, E, EB), (*C7, 63), C7),
@@ -35,9 +40,9 @@ TABLE = [
     ("half-diminished", (C, FS), (48, 51, 54, 58), (48, 51, 55, 58)),
     ("fifth-or-tension", (C, FS), (48, 52, 58, 66), (48, 52, 55, 58, 66)),
     ("beside-fifth", (C, FS, G, parse_degree("#11")), (48, 52, 54, 55), (48, 52, 54)),
-    ("added", (C, D, parse_degree("9")), CADD9, (*CADD9, 58)),
-    ("with-seventh", (C, D, parse_degree("9"), BB), (*C7, 62), CADD9),
-    ("left-out", (C, G, parse_degree("5")), (48, 52, 58), C7),
+    ("added", (C, ((NINTH, D),)), CADD9, (*CADD9, 58)),
+    ("with-seventh", (C, BB, ((NINTH, D), (parse_degree("13"), A))), (*C7, 62, 69), (*C7, 62)),
+    ("left-out", (C, ((parse_degree("5"), G), (NINTH, D))), (48, 52, 58), (48, 52, 58, 62)),
     ("even", (C,), (48, 52, 56), C7),
     ("rival", (A, tuple(zip(degrees("1 b3 5 b7"), (A, C, E, G), strict=True))),
      (48, 52, 55, 57), (45, 48, 52, 55)),
@@ -145,8 +150,11 @@ def _oracle(said: str, above: set[int], midi: list[int], root: int) -> None:
         assert {3, 4} <= above
     if "half-diminished" in said:
         assert {3, 6, 10} <= above
-    if said.endswith("is left out."):
-        assert parse_note(said.split(", ")[1].rstrip(",")).pc not in {n % 12 for n in midi}
+    if said.endswith("left out."):
+        gone = {parse_note(word).pc for word in said.split(", ")[1::2]}
+        assert gone and not gone & {number % 12 for number in midi}
+    if said.startswith("Only root and fifth"):
+        assert above == {0, 7}
     if said.startswith("Heard from"):
         _same_notes(said, midi)
     if said.startswith("The root") and "in the bass" in said:

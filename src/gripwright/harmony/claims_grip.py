@@ -71,8 +71,20 @@ def _no_third(claim: Claim) -> bool:
     return not {3, 4} & _above(claim)
 
 
+def _power(claim: Claim) -> bool:
+    return _above(claim) == {0, 7}
+
+
+def _seventh_alone(claim: Claim) -> bool:
+    return _size(claim) in {9, 10, 11} and _no_third(claim) and _sounds_as(claim)
+
+
+def _third_kind(claim: Claim) -> bool:
+    return _size(claim) in {3, 4} & _above(claim)
+
+
 def _triad_kind(claim: Claim) -> bool:
-    return _size(claim) in {3, 4} & _above(claim) and not {9, 10, 11} & _above(claim)
+    return _third_kind(claim) and not {9, 10, 11} & _above(claim)
 
 
 def _seventh_kind(claim: Claim) -> bool:
@@ -103,11 +115,23 @@ def _beside_fifth(claim: Claim) -> bool:
 
 
 def _added(claim: Claim) -> bool:
-    return not {10, 11} & _above(claim) and _sounds_as(claim)
+    return not {10, 11} & _above(claim) and _all_are(claim, 1) and _tells(claim, 1) <= _above(claim)
 
 
 def _with_seventh(claim: Claim) -> bool:
-    return _size(claim, 3) in {9, 10, 11} & _above(claim) and _sounds_as(claim)
+    seventh = _size(claim) in {9, 10, 11} & _above(claim)
+    return seventh and _all_are(claim, 2) and _tells(claim, 2) <= _above(claim)
+
+
+def _all_are(claim: Claim, place: int) -> bool:
+    """Return whether each note of an argument is the degree above the root that it is called."""
+    root = claim.args[0].pc
+    return all((note.pc - root) % 12 == degree.pc for degree, note in claim.args[place])
+
+
+def _tells(claim: Claim, place: int) -> set[int]:
+    """Return the degrees that an argument speaks of, in semitones above the root."""
+    return {degree.pc for degree, _ in claim.args[place]}
 
 
 def _sounds_as(claim: Claim) -> bool:
@@ -115,7 +139,7 @@ def _sounds_as(claim: Claim) -> bool:
 
 
 def _left_out(claim: Claim) -> bool:
-    return _size(claim) not in _above(claim) and _is(claim, 1, claim.args[2])
+    return not _tells(claim, 1) & _above(claim) and _all_are(claim, 1)
 
 
 def _even(claim: Claim) -> bool:
@@ -194,6 +218,9 @@ VERIFIERS: dict[str, Verifier] = {
     "slash": _slash,
     "suspended": _suspended,
     "no-third": _no_third,
+    "power": _power,
+    "seventh-alone": _seventh_alone,
+    "third-kind": _third_kind,
     "triad-kind": _triad_kind,
     "seventh-kind": _seventh_kind,
     "sharp-nine": _sharp_nine,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gripwright.harmony.claims import Claim, Sentence
 from gripwright.theory.interval import Degree, degree_between
+from gripwright.theory.pitch import Note
 from gripwright.theory.spelling import degree_note
 
 _TIMES = {1: "once", 2: "twice", 3: "three times", 4: "four times"}
@@ -59,9 +60,13 @@ def _say_suspended(claim: Claim) -> str:
     return f"No third sounds; the {word}, {note}, takes its place, so it is suspended."
 
 
+def _third(claim: Claim) -> str:
+    return "major" if _size(claim) == 4 else "minor"
+
+
 def _say_triad_kind(claim: Claim) -> str:
-    word = "major" if _size(claim) == 4 else "minor"
-    return f"The third, {claim.args[1].pretty}, is {word}, and no seventh or sixth sounds."
+    third = claim.args[1].pretty
+    return f"The third, {third}, is {_third(claim)}, and no seventh or sixth sounds."
 
 
 def _say_seventh_kind(claim: Claim) -> str:
@@ -98,15 +103,36 @@ def _say_beside_fifth(claim: Claim) -> str:
     return f"The natural fifth {fifth.pretty} sounds, so {note.pretty} is a {degree_word(degree)}."
 
 
+def _say_seventh_alone(claim: Claim) -> str:
+    return f"{claim.args[1].pretty} is its {_word(claim, 2)}."
+
+
 def _say_added(claim: Claim) -> str:
-    return f"No seventh sounds, so {claim.args[1].pretty} is an added {_word(claim, 2)}."
+    told = [(note, f"an added {degree_word(degree)}") for degree, note in claim.args[1]]
+    return f"No seventh sounds, so {_each_is(told)}."
 
 
 def _say_with_seventh(claim: Claim) -> str:
-    _, note, _, seventh = claim.args
-    word = _word(claim, 2)
-    article = "an" if word.startswith("e") else "a"
-    return f"The seventh {seventh.pretty} sounds, so {note.pretty} is {article} {word}."
+    _, seventh, tensions = claim.args
+    words = [(note, degree_word(degree)) for degree, note in tensions]
+    told = [(note, ("an " if word[0] == "e" else "a ") + word) for note, word in words]
+    return f"The seventh {seventh.pretty} sounds, so {_each_is(told)}."
+
+
+def _each_is(told: list[tuple[Note, str]]) -> str:
+    """Return ``D is a ninth``, or ``D is a ninth and A a thirteenth``."""
+    (first, word), *rest = told
+    return _and([f"{first.pretty} is {word}", *(f"{note.pretty} {more}" for note, more in rest)])
+
+
+def _and(parts: list[str]) -> str:
+    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+
+
+def _say_left_out(claim: Claim) -> str:
+    *gone, last = (f"the {degree_word(degree)}, {note.pretty}," for degree, note in claim.args[1])
+    told = " ".join([*gone, "and", last] if gone else [last])
+    return f"T{told[1:]} {'are' if gone else 'is'} left out."
 
 
 def _word(claim: Claim, place: int) -> str:
@@ -114,7 +140,7 @@ def _word(claim: Claim, place: int) -> str:
 
 
 def _say_rival(claim: Claim) -> str:
-    return f"{_from_another(claim)}, but {claim.args[0].pretty} is not the bass."
+    return f"{_from_another(claim)}, but {claim.args[0].pretty} is not in the bass."
 
 
 def _from_another(claim: Claim) -> str:
@@ -141,6 +167,11 @@ def _say_resolves(claim: Claim) -> str:
     return f"{step} to {letter.pretty} in the next chord."
 
 
+def _say_fall(claim: Claim, step: str) -> str:
+    root, goal = (note.pretty for note in claim.args)
+    return f"The root falls a {step} to the next chord, from {root} to {goal}."
+
+
 def _say_in_key(claim: Claim) -> str:
     root, key = claim.args
     number = degree_between(key.tonic, root).number
@@ -160,7 +191,12 @@ SENTENCES: dict[str, Sentence] = {
     "inverted": _say_inverted,
     "slash": _say_slash,
     "suspended": _say_suspended,
-    "no-third": lambda c: f"No third above {c.args[0].pretty} sounds.",
+    "no-third": lambda c: (
+        f"No third above {c.args[0].pretty} sounds, so it is neither major nor minor."
+    ),
+    "power": lambda _: "Only root and fifth sound, no third: it is neither major nor minor.",
+    "seventh-alone": _say_seventh_alone,
+    "third-kind": lambda c: f"The third, {c.args[1].pretty}, is {_third(c)}.",
     "triad-kind": _say_triad_kind,
     "seventh-kind": _say_seventh_kind,
     "sharp-nine": _say_sharp_nine,
@@ -170,19 +206,19 @@ SENTENCES: dict[str, Sentence] = {
     "beside-fifth": _say_beside_fifth,
     "added": _say_added,
     "with-seventh": _say_with_seventh,
-    "left-out": lambda c: f"The {_word(c, 2)}, {c.args[1].pretty}, is left out.",
+    "left-out": _say_left_out,
     "even": lambda _: "Its notes divide the octave evenly, so each of them may be the root.",
     "rival": _say_rival,
     "rival-in-bass": lambda c: f"{_from_another(c)}, and {c.args[0].pretty} is in the bass.",
     "in-key": _say_in_key,
     "bass-stays": lambda c: f"The bass {c.args[0].pretty} stays from the chord before.",
     "bass-moves": _say_bass_moves,
-    "falls-a-half-step": lambda c: (
-        f"From {c.args[0].pretty} the root falls a half step to the next chord."
-    ),
+    "falls-a-half-step": lambda c: _say_fall(c, "half step"),
     "resolves": _say_resolves,
-    "falls-a-fifth": lambda c: f"From {c.args[0].pretty} the root falls a fifth to the next chord.",
-    "leads-up": lambda c: f"{c.args[0].pretty} leads up a half step to the next root.",
+    "falls-a-fifth": lambda c: _say_fall(c, "fifth"),
+    "leads-up": lambda c: (
+        f"{c.args[0].pretty} leads up a half step to the next root, {c.args[1].pretty}."
+    ),
     "common-tone": lambda c: (
         f"The next root, {c.args[1].pretty}, sounds already: a common-tone diminished seventh."
     ),

@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from gripwright.harmony.letters import Letters
 
 
+ARGUED = 0.02  # a reading lighter than this is no argument against another
+
+
 class Reading(NamedTuple):
     """One way to hear a grip.
 
@@ -148,7 +151,7 @@ def _given(
     """Return the readings of ways with their weights."""
     pcs = [sound.midi % 12 for sound in sounds]
     given = []
-    for place, (way, weight) in enumerate(kept):
+    for way, weight in kept:
         said = _say(way, bass_pc, mask, context)
         one = said.voice
         tones = [
@@ -159,9 +162,8 @@ def _given(
             why = (*_opening(way, bass_pc, mask, 1, context), *said.why)
         else:
             why = (*_opening(way, bass_pc, 1, pcs.count(bass_pc), context), *said.why)
-        if len(kept) > 1:
-            rival = kept[0 if place else 1][0]
-            why += _against(rival, bass_pc, mask, context) if rival.root != way.root else ()
+        if rival := _rival(way, kept):
+            why += _against(rival, bass_pc, mask, context)
         given.append(
             Reading(
                 said.symbol, one.form.text, one.root, one.bass, tuple(tones), one.form.omits, why,
@@ -169,6 +171,16 @@ def _given(
             )
         )  # fmt: skip
     return tuple(given)
+
+
+def _rival(way: Way, kept: Weighed) -> Way | None:
+    """Return the best of the ways worth arguing from another root, if it and the bass belong."""
+    for other, weight in kept:
+        if weight < ARGUED:
+            return None
+        if other.root != way.root and other.form.degrees.keys() >= {0, -other.root % 12}:
+            return other
+    return None
 
 
 def _sum(entry: tuple[int, Way]) -> int:

@@ -80,11 +80,16 @@ def _about_notes(heard: Heard) -> Iterator[Claim]:
     yield from _about_third(heard)
     yield from _about_fifth(heard)
     yield from _about_tensions(heard)
-    for degree, note in heard.omits.items():
-        if degree.number != 1:
-            yield Claim("grip.left-out", heard.midi, (heard.root, note, degree))
+    gone = tuple(pair for pair in heard.omits.items() if pair[0].number not in _told_else(heard))
+    if gone:
+        yield Claim("grip.left-out", heard.midi, (heard.root, gone))
     if heard.get("1"):
         yield Claim("grip.even", heard.midi, (heard.root,))
+
+
+def _told_else(heard: Heard) -> tuple[int, ...]:
+    """Return the degrees of whose absence another claim speaks: the root, a doubtful fifth."""
+    return (1, 5) if heard.get("#11", "b13") else (1,)
 
 
 def about_bass(heard: Heard) -> Claim:
@@ -106,17 +111,27 @@ def about_bass(heard: Heard) -> Claim:
 
 def _about_third(heard: Heard) -> Iterator[Claim]:
     third, seventh = heard.get("3", "b3"), heard.get("b7", "7", "bb7", "6")
-    if third and seventh:
+    if not third:
+        yield from _without_third(heard, seventh)
+    elif seventh:
         yield Claim("grip.seventh-kind", heard.midi, (heard.root, third[1], seventh[1]))
-    elif third:
-        yield Claim("grip.triad-kind", heard.midi, (heard.root, third[1]))
+    elif not heard.slash:
+        kind = "grip.third-kind" if _tensions(heard) else "grip.triad-kind"
+        yield Claim(kind, heard.midi, (heard.root, third[1]))
     nine = heard.get("#9")
     if nine and third:
         yield Claim("grip.sharp-nine", heard.midi, (heard.root, third[1], nine[1]))
-    if not third:
-        stands = heard.get("4", "2")
-        kind, args = ("suspended", stands[1:]) if stands else ("no-third", ())
-        yield Claim(f"grip.{kind}", heard.midi, (heard.root, *args))
+
+
+def _without_third(heard: Heard, seventh: tuple[Degree, Note] | None) -> Iterator[Claim]:
+    stands = heard.get("4", "2")
+    if stands:
+        yield Claim("grip.suspended", heard.midi, (heard.root, stands[1]))
+    else:
+        alone = {degree.text for degree in heard.spelled} == {"1", "5"}
+        yield Claim("grip.power" if alone else "grip.no-third", heard.midi, (heard.root,))
+    if seventh and (seventh[0].number == 6 or not _tensions(heard)):
+        yield Claim("grip.seventh-alone", heard.midi, (heard.root, seventh[1], seventh[0]))
 
 
 def _about_fifth(heard: Heard) -> Iterator[Claim]:
@@ -136,19 +151,24 @@ def _about_fifth(heard: Heard) -> Iterator[Claim]:
 
 def _about_tensions(heard: Heard) -> Iterator[Claim]:
     seventh = heard.get("b7", "7", "bb7")
-    for degree, note in heard.spelled.items():
-        if degree.number in (9, 11, 13) and degree.text not in ("#9", "#11", "b13"):
-            if seventh and seventh[0] != degree:
-                args = (heard.root, note, degree, seventh[1])
-                yield Claim("grip.with-seventh", heard.midi, args)
-            else:
-                yield Claim("grip.added", heard.midi, (heard.root, note, degree))
+    tensions = _tensions(heard)
+    if seventh and tensions:
+        yield Claim("grip.with-seventh", heard.midi, (heard.root, seventh[1], tensions))
+    elif tensions:
+        yield Claim("grip.added", heard.midi, (heard.root, tensions))
+
+
+def _tensions(heard: Heard) -> tuple[tuple[Degree, Note], ...]:
+    """Return the tensions and added notes of which no other claim speaks."""
+    return tuple(
+        (degree, note)
+        for degree, note in heard.spelled.items()
+        if degree.number in (9, 11, 13) and degree.text not in ("#9", "#11", "b13")
+    )
 
 
 def against(midi: tuple[int, ...], rival: Heard) -> tuple[Claim, ...]:
-    """Return what another reading says against one with another root, if anything."""
-    if rival.slash or not rival.get("1"):
-        return ()
+    """Return what another reading, whose root sounds, says against one with another root."""
     kind = "grip.rival" if rival.bass.pc != rival.root.pc else "grip.rival-in-bass"
     return (Claim(kind, midi, (rival.root, tuple(rival.spelled.items()))),)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from gripwright.harmony.lick_letters import Struck, lick_letters
 from gripwright.harmony.licks import LickTone, implied_mode, judge
 from gripwright.theory.pitch import parse_note
 from gripwright.theory.scale import parse_key
@@ -34,7 +35,7 @@ def test_a_step_between_two_chord_tones_passes() -> None:
 
 def test_a_half_step_to_a_chord_tone_approaches() -> None:
     """A leap to D sharp, then E."""
-    assert line("C", 67, 63, 64)[1] == "b3 approach"
+    assert line("C", 67, 63, 64)[1] == "#9 approach"
 
 
 def test_a_note_and_back_is_a_neighbour() -> None:
@@ -61,9 +62,9 @@ def test_the_chord_under_the_next_note_counts() -> None:
 
 def test_two_notes_close_in_on_a_third() -> None:
     """From above and below, and two half steps in a row: the first approaches too."""
-    assert line("C", 67, 65, 63, 64)[1:] == ["11 passing", "b3 approach", "3 chord tone"]
-    assert line("C", 72, 65, 63, 64)[1:3] == ["11 approach", "b3 approach"]
-    assert line("Cm7", 67, 73, 74, 75)[1:3] == ["b9 approach", "9 passing"]
+    assert line("C", 67, 65, 63, 64)[1:] == ["11 passing", "#9 approach", "3 chord tone"]
+    assert line("C", 72, 65, 63, 64)[1:3] == ["11 approach", "#9 approach"]
+    assert line("Cm7", 67, 73, 74, 75)[1:3] == ["#1 approach", "9 passing"]
 
 
 def test_a_note_may_come_before_its_chord() -> None:
@@ -99,7 +100,40 @@ def test_a_fixed_spelling_is_kept() -> None:
     """The teacher wrote D sharp."""
     tone = LickTone(63, 1, parse_symbol("C"), parse_note("D#"))
     (judged,) = judge([tone], KEY)
-    assert judged.note.name == "D#" and judged.degree.text == "#2"
+    assert judged.note.name == "D#" and judged.degree.text == "#9"
+
+
+@pytest.mark.parametrize(
+    ("key", "chord", "midi", "letters"),
+    [("A", "A7", (57, 60, 61, 64, 67), "A C C# E G"),  # a blue third rises and stays a C
+     ("A", "A7", (57, 60, 62, 63, 64), "A C D Eb E"),  # the blues scale going up
+     ("A", "A7", (69, 67, 64, 63, 62, 60), "A G E Eb D C"),  # and down
+     ("A", "D7", (62, 65, 66, 69), "D F F# A"),
+     ("A minor", "Am7", (57, 60, 62, 63, 62), "A C D Eb D"),
+     ("Bb", "Bb7", (70, 73, 75, 76, 77), "Bb Db Eb E F"),  # a flat fifth that would be an F flat
+     ("C", "C", (60, 61, 62, 63, 64, 65, 66, 67, 68, 69), "C C# D D# E F F# G G# A"),
+     ("C", "C", (69, 68, 67, 66, 65, 64, 63, 62, 61), "A Ab G Gb F E Eb D Db"),
+     ("C", "G7", (67, 66, 65, 64), "G F# F E"),  # a major seventh passing, no flat octave
+     ("Eb", "Bb7", (67, 66, 65, 63), "G Gb F Eb"),
+     ("Eb", "Eb", (67, 68, 69, 70), "G Ab A Bb"),
+     ("F#", "C#7", (71, 72, 73, 77), "B B# C# E#"),  # towards the root
+     ("D minor", "A7", (69, 68, 69, 70, 69), "A G# A Bb A")],
+)  # fmt: skip
+def test_a_lick_is_spelled_as_a_player_would(
+    key: str, chord: str, midi: tuple[int, ...], letters: str
+) -> None:
+    """Blue notes stay flat, approaches rise as sharps and fall as flats; common practice."""
+    tones = [LickTone(one, 1, parse_symbol(chord)) for one in midi]
+    assert " ".join(one.note.name for one in judge(tones, parse_key(key))) == letters
+
+
+@pytest.mark.parametrize("midi", [(60, 66), (66, 66, 66, 67), (61,), (70, 71), (66, 65)])
+def test_repeated_notes_and_notes_over_no_chord_have_letters(midi: tuple[int, ...]) -> None:
+    """A row of one pitch has one letter, over a chord or over none."""
+    for chord in (None, parse_symbol("C")):
+        letters = lick_letters([Struck(one, chord) for one in midi], KEY)
+        assert [note.pc for note in letters] == [one % 12 for one in midi]
+        assert len(set(letters)) == len(set(midi))
 
 
 @pytest.mark.parametrize(

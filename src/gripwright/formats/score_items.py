@@ -17,15 +17,17 @@ from typing import Literal
 
 from gripwright.beats import Quarters
 from gripwright.formats.score_keys import part_keys
-from gripwright.formats.score_spelling import chord_pitches, lick_pitch
-from gripwright.lesson.model import Chord, Lesson, LickNote, StrokeKind, Technique
+from gripwright.formats.score_spelling import chord_pitches
+from gripwright.lesson.lick_roles import letters_of_licks
+from gripwright.lesson.lick_sounds import heard_midi
+from gripwright.lesson.model import Lesson, LickNote, StrokeKind, Technique
 from gripwright.lesson.perform import grip_of
 from gripwright.lesson.right_hand import played_strings
 from gripwright.lesson.sound import CONNECTED
 from gripwright.lesson.strikes import Strike, strikes, written_bars
 from gripwright.lesson.unroll import PlayedBar
 from gripwright.neck.grip import Grip, soundings
-from gripwright.theory.pitch import Pitch
+from gripwright.theory.pitch import Pitch, spell_midi
 from gripwright.theory.scale import Key
 
 
@@ -156,6 +158,7 @@ def _lick_tones(
 ) -> Iterator[_Tone]:
     """Yield the notes of the lick lane, tied ones joined."""
     neck = lesson.neck
+    letters = {part.name: letters_of_licks(part, keys[part.name], neck) for part in lesson.parts}
     last: dict[int, _Tone] = {}
     for where in bars:
         for note in sorted(where.bar.notes, key=lambda n: (n.offset, -n.string)):
@@ -167,7 +170,8 @@ def _lick_tones(
             reached = next((t for t in CONNECTED if t in note.techniques), None)
             if before is not None:
                 yield _leading(before, reached)
-            pitch = lick_pitch(note, _chord_at(where, note.offset), neck, keys[where.part])
+            letter = letters[where.part][where.bar_index, note]
+            pitch = spell_midi(heard_midi(note, neck), letter)
             made = ScoreNote(
                 pitch, note.string, note.fret, note.techniques, _bend(note, before),
                 reached_by=reached if before else None,
@@ -198,12 +202,6 @@ def _bend(note: LickNote, before: _Tone | None) -> int:
     if "release" in note.techniques and before is not None:
         return before.note.fret + before.note.bend_semitones - note.fret
     return 0
-
-
-def _chord_at(where: PlayedBar, offset: Quarters) -> Chord | None:
-    """Return the chord that is written over a place in a bar."""
-    over = [e for e in where.bar.chords if e.offset <= offset < e.offset + e.length]
-    return over[-1].chord if over else None
 
 
 def _voices(where: PlayedBar, tones: Sequence[_Tone]) -> Iterator[tuple[Item, ...]]:

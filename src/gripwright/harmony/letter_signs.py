@@ -34,12 +34,17 @@ _CLAIMS: tuple[tuple[tuple[tuple[int, ...], ...], dict[int, str]], ...] = (
 class Sounds(NamedTuple):
     """A chord as it sounds: MIDI numbers, and their letters where those are known.
 
-    ``placed`` is False where only the pitch classes are known.
+    ``known`` has None for a note whose letter is to be found. ``placed`` is False where only the
+    pitch classes are known.
     """
 
     midi: tuple[int, ...]
-    known: tuple[Note, ...] | None = None
+    known: tuple[Note | None, ...] | None = None
     placed: bool = True
+
+    def letter(self, place: int) -> Note | None:
+        """Return the letter of a note where it is known."""
+        return self.known[place] if self.known is not None else None
 
     def has(self, midi: int) -> bool:
         """Return whether a pitch sounds, in any octave if the chord is not placed."""

@@ -138,8 +138,9 @@ def _says(
     for place, sign in enumerate(signs[index]):
         said = heard(sign, weights).says
         count = HELD if index and chord.midi[place] in chords[index - 1].midi else 1.0
-        if chord.known is not None:
-            fixed = written(chord.known[place].fifths, sign, weights)
+        letter = chord.letter(place)
+        if letter is not None:
+            fixed = written(letter.fifths, sign, weights)
             sums = [s + w + (count - 1) * v for s, v, w in zip(sums, said, fixed, strict=True)]
         else:
             sums = [s + count * v for s, v in zip(sums, said, strict=True)]
@@ -216,8 +217,9 @@ def _chosen(
     likely = [(index, odds) for index, odds in enumerate(states) if odds > FAINT]
     by_pc: dict[int, dict[Note, float]] = {}
     for place, sign in enumerate(signs):
-        if chord.known is not None:
-            by_pc[sign.pc] = {chord.known[place]: 1.0}
+        letter = chord.letter(place)
+        if letter is not None:
+            by_pc[sign.pc] = {letter: 1.0}
             continue
         shares = heard(sign, weights).shares
         sums: dict[Note, float] = {}

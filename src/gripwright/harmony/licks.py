@@ -7,7 +7,8 @@ that leaves a chord tone by step and returns is a *neighbour*; one that leads by
 tone of the chord under the next note is an *approach*, and so is the first of two notes that close
 in on it, from both sides or in a row. What none of these explains is a *tension* if a scale of
 the chord holds it, a *blue note* if it is the tonic's flat third, fifth or seventh, else
-*outside*. A note longer than both neighbours is heard for itself. Common practice, no source.
+*outside*. A note longer than both neighbours is heard for itself. Letters are those of
+`lick_letters`; a degree is counted from the chord's root to the letter. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -17,12 +18,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from gripwright.harmony.facts import facts_of
+from gripwright.harmony.lick_letters import BLUE, Struck, lick_letters
 from gripwright.harmony.scales_for import SCALES, scales_for
 from gripwright.harmony.tones import PLAIN_DEGREES
-from gripwright.theory.interval import Degree, degree_between
+from gripwright.theory.interval import Degree, degree_between, degrees
 from gripwright.theory.pitch import Note, parse_note
 from gripwright.theory.scale import Key
-from gripwright.theory.spelling import degree_note
 from gripwright.theory.symbol import ChordSymbol
 
 Role = Literal[
@@ -34,8 +35,10 @@ IMPLIED = ("major", "dorian", "phrygian", "lydian", "mixolydian", "minor", "locr
            "harmonic minor", "melodic minor")  # fmt: skip
 FEWEST_NOTES = 6  # different notes below which no mode is claimed
 STEP = 2
-# Blue notes by their semitones above the tonic; minor has two of them anyway.
-_BLUE = {"major": (3, 6, 10), "mixolydian": (3, 6), "minor": (6,), "dorian": (6,)}
+# A note that its chord does not claim: seconds, fourths and sixths are told as tensions, and these
+# degrees are said; what would be another is told by its sound.
+_TENSIONS = {2: 9, 4: 11, 6: 13}
+_NAMED = frozenset(degrees("1 #1 b9 9 #9 b3 3 11 #11 b5 5 #5 b13 13 #13 b7 7"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +67,14 @@ def judge(tones: Sequence[LickTone], key: Key) -> tuple[Judged, ...]:
     >>> from gripwright.theory.symbol import parse_symbol
     >>> c = parse_symbol("C")
     >>> line = [LickTone(midi, 1, c) for midi in (64, 63, 64, 65, 67)]
-    >>> [f"{one.degree} {one.role}" for one in judge(line, parse_key("C major"))]
-    ['3 chord tone', 'b3 neighbour', '3 chord tone', '11 passing', '5 chord tone']
+    >>> [f"{one.note} {one.degree} {one.role}" for one in judge(line, parse_key("C major"))][:4]
+    ['E 3 chord tone', 'D# #9 neighbour', 'E 3 chord tone', 'F 11 passing']
     """
-    judged = []
-    for index, tone in enumerate(tones):
-        note, degree = _spelled(tone)
-        judged.append(Judged(note, degree, _role(tones, index, key)))
-    return tuple(judged)
+    struck = [Struck(tone.midi, tone.chord, tone.spelled) for tone in tones]
+    return tuple(
+        Judged(note, _degree(tone, note), _role(tones, index, key))
+        for index, (tone, note) in enumerate(zip(tones, lick_letters(struck, key), strict=True))
+    )
 
 
 def implied_mode(midi: Iterable[int], tonic: Note) -> str | None:
@@ -87,15 +90,16 @@ def implied_mode(midi: Iterable[int], tonic: Note) -> str | None:
     return f"{tonic.name} {fits[0]}"
 
 
-def _spelled(tone: LickTone) -> tuple[Note, Degree]:
-    """Return the spelling and the degree: as fixed, as the chord claims it, or plain."""
+def _degree(tone: LickTone, note: Note) -> Degree:
+    """Return a note's degree: as the chord claims it, else from its letter, else plain."""
     root = tone.chord.root
-    if tone.spelled is not None:
-        return tone.spelled, degree_between(root, tone.spelled)
-    above = (tone.midi - root.pc) % 12
+    above = (note.pc - root.pc) % 12
+    lettered = degree_between(root, note)
     claimed = [degree for degree in tone.chord.degrees if degree.pc == above]
-    degree = claimed[0] if claimed else PLAIN_DEGREES[above]
-    return degree_note(root, degree), degree
+    if claimed and lettered.number == (claimed[0].number - 1) % 7 + 1:
+        return claimed[0]
+    named = Degree(_TENSIONS.get(lettered.number, lettered.number), lettered.alter)
+    return named if named in _NAMED else PLAIN_DEGREES[above]
 
 
 def _role(tones: Sequence[LickTone], index: int, key: Key) -> Role:
@@ -156,7 +160,7 @@ def _is_longest(before: LickTone, tone: LickTone, after: LickTone) -> bool:
 def _heard_for_itself(tone: LickTone, key: Key) -> Role:
     if _in_a_scale(tone, key):
         return "tension"
-    blue = (tone.midi - key.tonic.pc) % 12 in _BLUE.get(key.mode, ())
+    blue = (tone.midi - key.tonic.pc) % 12 in BLUE.get(key.mode, ())
     return "blue note" if blue else "outside"
 
 

@@ -1,6 +1,6 @@
 """Fit the table behind the letters, ``src/gripwright/harmony/letter_weights.json``.
 
-    OMP_NUM_THREADS=1 python evaluation/fit_letters.py --kept FILE [--folds FOLDER]
+    OMP_NUM_THREADS=1 python evaluation/fit_letters.py [--folds FOLDER]
 
 A chain of hidden local keys, as `harmony.letters` describes it, gives each score's letters a
 likelihood when its pitches are known. The weights are those of most conditional likelihood
@@ -298,12 +298,10 @@ def as_table(weights: Array) -> dict[str, Any]:
 def main() -> None:
     """Fit the table that ships, or one for each fold."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--kept", type=Path, required=True, help="file of what has been read")
-    parser.add_argument("--no-read", action="store_true", help="read no more scores")
     parser.add_argument("--folds", type=Path, help="write a table for each fold here")
     parser.add_argument("--rounds", type=int, default=ROUNDS)
     asked = parser.parse_args()
-    known = scores(asked.kept, read=not asked.no_read)
+    known = scores()
     if asked.folds is None:
         write(TABLE, fit(known, asked.rounds))
         return

@@ -1,6 +1,6 @@
 """How many notes of scores are spelled as written, chord by chord, spelling hidden.
 
-    python evaluation/naming_spelling.py --kept FILE --tables FOLDER [--scores N]
+    python evaluation/naming_spelling.py --tables FOLDER [--scores N]
 
 Scores of music21's corpus are cut into chords (`spelling_data`) and each chord's letters are
 found from the pitches of all of them and the signature in force (`harmony.letters`, the
@@ -116,11 +116,10 @@ def interval(right: Sequence[Right], counted: Sequence[Right]) -> str:
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--kept", type=Path, required=True, help="file of what has been read")
     parser.add_argument("--tables", type=Path, required=True, help="a table for each fold")
     parser.add_argument("--scores", type=int)
     asked = parser.parse_args()
-    chosen = drawn(scores(asked.kept, read=False), asked.scores)
+    chosen = drawn(scores(), asked.scores)
     tables = {int(p.stem): weights_of(json.loads(p.read_text())) for p in asked.tables.glob("*")}
     shipped = fitted()
     ways: dict[str, Callable[[Score], NDArray[np.int64]]] = {

@@ -3,18 +3,18 @@
 A chord is what sounds between two moments at which a note starts or stops, two notes or more.
 Letters are places on the line of fifths, C = 0. Scores whose parts have different signatures
 at one time are left out (transposing instruments write other letters than they sound).
-Reading takes long: what has been read is kept in a file.
 """
 
 from __future__ import annotations
 
-import pickle
 import random
 import warnings
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+
+from spelling_read import SUFFIXES, Signature, Written, read
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -23,8 +23,7 @@ with warnings.catch_warnings():
     from music21.key import KeySignature
 
 CORPUS = Path(music21.__file__).parent / "corpus"
-# Composers that are scored together, with costs fitted on all the others. The long quartets
-# cost an hour to read: of Beethoven are those that were read in that time.
+# Composers that are scored together, with costs fitted on all the others.
 FOLDS = (
     ("bach", "handel", "corelli"),
     ("monteverdi", "lusitano", "beach", "liliuokalani"),
@@ -32,7 +31,7 @@ FOLDS = (
     ("haydn", "schubert", "schumann_robert", "joplin"),
     ("beethoven", "schumann_clara", "verdi", "weber"),
 )
-SUFFIXES = (".mxl", ".xml", ".musicxml", ".krn")
+HUMDRUM = ".krn"
 SEED, CHORALES = 0, 140
 STEPS = {"C": 0, "D": 2, "E": 4, "F": -1, "G": 1, "A": 3, "B": 5}
 MOST_ALTERED = 2
@@ -79,6 +78,7 @@ def paths(largest_kb: int = 10_000) -> list[Path]:
     for names in FOLDS:
         for name in names:
             mine = [p for p in sorted((CORPUS / name).rglob("*")) if p.suffix in SUFFIXES]
+            mine += [p for p in (CORPUS / name).rglob(f"*{HUMDRUM}") if _only_one(p)]
             if name == "bach":
                 random.Random(SEED).shuffle(mine)
                 mine = mine[:CHORALES]
@@ -86,56 +86,50 @@ def paths(largest_kb: int = 10_000) -> list[Path]:
     return sorted(found, key=lambda path: path.stat().st_size)
 
 
-def scores(kept: Path, *, read: bool = True) -> list[Score]:
-    """Return the scores; those that the file ``kept`` lacks are read and added to it."""
-    known: dict[str, dict[str, Any]] = {}
-    if kept.exists():
-        known = {raw["path"]: raw for raw in pickle.loads(kept.read_bytes())}
-    if read:
-        for number, path in enumerate(paths()):
-            name = str(path.relative_to(CORPUS))
-            if name not in known:
-                print(f"{number} {name}", flush=True)
-                known[name] = _raw(path)
-                kept.write_bytes(pickle.dumps(list(known.values())))
-    found = [_score(raw) for _, raw in sorted(known.items()) if not _transposes(raw)]
-    known_composers = {name for names in FOLDS for name in names}
-    return [s for s in found if s.notes and s.composer in known_composers and _readable(s)]
+def _only_one(path: Path) -> bool:
+    """Return whether a score is there in no other form."""
+    return not any(path.with_suffix(suffix).exists() for suffix in SUFFIXES)
 
 
-def _raw(path: Path) -> dict[str, Any]:
-    """Return the notes (start, length, midi, step, alter, part) and signatures of a file."""
-    notes, signs = [], []
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        score = converter.parse(path)
-        for part, stream in enumerate(score.parts or [score]):
-            for signature in stream.flatten().getElementsByClass(KeySignature):
-                signs.append((float(signature.offset), part, int(signature.sharps)))
-            for element in stream.stripTies().flatten().notes:
-                if element.duration.isGrace or "Harmony" in element.classes:
-                    continue
-                start, length = float(element.offset), float(element.quarterLength)
-                notes += [
-                    (start, length, int(p.midi), p.step, int(p.alter), part)
-                    for p in element.pitches
-                ]
-    return {"path": str(path.relative_to(CORPUS)), "notes": sorted(notes), "sigs": sorted(signs)}
+def scores() -> list[Score]:
+    """Return the scores, in the order of their names."""
+    found = []
+    for path in sorted(paths()):
+        notes, signatures = _humdrum(path) if path.suffix == HUMDRUM else read(path)
+        if not _transposes(signatures):
+            found.append(_score(str(path.relative_to(CORPUS)), notes, signatures))
+    return [score for score in found if score.notes and _readable(score)]
 
 
-def _transposes(raw: dict[str, Any]) -> bool:
+def _humdrum(path: Path) -> tuple[list[Written], list[Signature]]:
+    """Return the notes and signatures of a score that is no MusicXML, as music21 reads it."""
+    notes, signatures = [], []
+    for number, part in enumerate(converter.parse(path).parts):
+        for sign in part.flatten().getElementsByClass(KeySignature):
+            signatures.append(Signature(float(sign.offset), number, int(sign.sharps)))
+        for element in part.stripTies().flatten().notes:
+            start, length = float(element.offset), float(element.quarterLength)
+            notes += [
+                Written(start, length, int(p.midi), p.step, int(p.alter), number)
+                for p in element.pitches
+                if not element.duration.isGrace
+            ]
+    return sorted(notes), sorted(signatures)
+
+
+def _transposes(signatures: Sequence[Signature]) -> bool:
     together = defaultdict(set)
-    for start, _, sharps in raw["sigs"]:
-        together[start].add(sharps)
+    for signature in signatures:
+        together[signature.start].add(signature.sharps)
     return any(len(found) > 1 for found in together.values())
 
 
-def _score(raw: dict[str, Any]) -> Score:
+def _score(path: str, notes: Sequence[Written], signatures: Sequence[Signature]) -> Score:
     """Cut a score's notes into chords."""
     sounding = [
-        (round(start, 6), round(start + length, 6), midi, STEPS[step] + 7 * alter)
-        for start, length, midi, step, alter, _ in raw["notes"]
-        if length > 0
+        (round(note.start, 6), round(note.end, 6), note.midi, STEPS[note.step] + 7 * note.alter)
+        for note in notes
+        if note.length > 0
     ]
     moments = sorted({moment for note in sounding for moment in note[:2]})
     place = {moment: index for index, moment in enumerate(moments)}
@@ -143,10 +137,10 @@ def _score(raw: dict[str, Any]) -> Score:
     for start, end, midi, letter in sounding:
         for index in range(place[start], place[end]):
             at[index].add((midi, letter))
-    full = [index for index, notes in enumerate(at) if len(notes) > 1]
-    signs = [(start, sharps) for start, _, sharps in raw["sigs"]]
+    full = [index for index, sounds in enumerate(at) if len(sounds) > 1]
+    signs = [(signature.start, signature.sharps) for signature in signatures]
     return Score(
-        raw["path"],
+        path,
         tuple(moments[index] for index in full),
         tuple(moments[index + 1] - moments[index] for index in full),
         tuple(tuple(sorted(at[index])) for index in full),

@@ -43,6 +43,7 @@ Am Am(b6) Am6 Am7 [A minor] | 0 line | borrowed
 Am F/A Am6 Am7 Dm [A minor] | 0 line | pedal borrowed
 C C+ Am/C C7 F [C major] | 0 line, 3 secondary-dominant | pedal borrowed
 Am F/A Dm/A Am [A minor] | 0 pedal | line line-through
+Em C G/B Am Em/G D [G major] | 1 bass-line | lament passing-six-four
 Dm Bb7b5 A7 Dm [D minor] | 1 augmented-sixth | tritone-substitute borrowed
 Bm C/E A#dim7 Bm [B minor] | 1 neapolitan | borrowed passing-diminished
 C Caug C6 C7 F [C major] | 0 line, 3 secondary-dominant | borrowed altered-dominant

@@ -201,7 +201,7 @@ def claims_in(changes: str, key: str) -> list[Claim]:
     places = [Place(facts_of(parse_symbol(w)), parse_key(key)) for w in changes.split()]
     around = zip([None, *places], places, [*places[1:], None], strict=False)
     found = [claim for three in around for moments, _ in MOMENTS for claim in moments(*three)]
-    stops = [Stop(index, place) for index, place in enumerate(places)]
+    stops = [Stop(index, place, place.chord) for index, place in enumerate(places)]
     return found + [claim for runs in RUNS for _, claim in runs(stops)]
 
 

@@ -170,7 +170,7 @@ def named(
     """
     if all(change.grip is None for change in changes):
         return tuple(changes)
-    loose = _gathered(len(changes), lambda index: _named(changes[index], neck, index))
+    loose = _by_themselves(changes, neck)
     asked = any(change.symbol is None and change.grip is not None for change in changes)
     if not asked or not any(change.symbol for change in loose):
         return loose
@@ -180,6 +180,22 @@ def named(
         _named(change, neck, index, keys.at(index), *_neighbours(loose, index), spelled[index])
         for index, change in enumerate(changes)
     )
+
+
+def _by_themselves(changes: Sequence[Change], neck: Neck) -> tuple[Change, ...]:
+    """Return changes whose grips are each named by themselves; what comes again is named once."""
+    known: dict[tuple[int, Grip], Change] = {}
+
+    def name(index: int) -> Change:
+        change = changes[index]
+        if change.grip is None:
+            return change
+        same = (id(change.symbol), change.grip)
+        if same not in known:
+            known[same] = _named(change, neck, index)
+        return Change(known[same].symbol, change.grip, change.length, known[same].notes)
+
+    return _gathered(len(changes), name)
 
 
 def _letters(changes: Sequence[Change], keys: Keys, neck: Neck) -> list[Letters | None]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 from gripwright.errors import InputError
@@ -69,25 +69,15 @@ def explain(
     >>> [chord.numeral for chord in told.chords]
     ['ii7', 'V7', 'Imaj7']
     """
-    facts = [None if chord is None else facts_of(chord) for chord in chords]
-    keys = find_keys(facts, lengths, key=key)
-    held = list(grips) if grips is not None else [None] * len(chords)
+    held = grips if grips is not None else [None] * len(chords)
     if len(held) != len(chords):
         raise InputError(
             f"there are {len(chords)} chords and {len(held)} grips", field="grips",
             remedy="give one grip a chord, null where there is none",
         )  # fmt: skip
-    places = _places(facts, keys)
-    stops = _stops(places, held, neck)
-    remarks = remarks_on(stops)
-    following = _following(facts)
-    told = tuple(
-        Explained(None, keys.at(index))
-        if place is None
-        else _explained(place, None if place.rests else following[index], remarks.get(index, ()))
-        for index, place in enumerate(places)
-    )
-    return Explanation(keys, told, _threads(stops, neck))
+    facts = _facts(chords)
+    keys = find_keys(facts, lengths, key=key)
+    return _explanation(facts, keys, held, neck, [()] * len(chords))
 
 
 def explain_changes(
@@ -95,23 +85,39 @@ def explain_changes(
 ) -> Explanation:
     """Explain changes as they are given, their grips named first; raises like `explain`."""
     known = named(changes, key=key, neck=neck)
-    told = explain(
-        [change.symbol for change in known],
-        [change.length for change in known],
-        key,
-        grips=[change.grip if change.symbol else None for change in known],
-        neck=neck,
-    )
-    if not any(change.notes for change in known):
-        return told
-    chords = zip(told.chords, known, strict=True)
-    return replace(
-        told, chords=tuple(replace(chord, notes=change.notes) for chord, change in chords)
-    )
+    facts = _facts([change.symbol for change in known])
+    keys = find_keys(facts, [change.length for change in known], key=key)
+    held = [change.grip if change.symbol else None for change in known]
+    return _explanation(facts, keys, held, neck, [change.notes for change in known])
 
 
-def _explained(place: Place, after: Facts | None, remarks: tuple[Remark, ...]) -> Explained:
-    return Explained(place.chord.symbol, place.key, *_standing(place, after), remarks)
+def _facts(chords: Sequence[ChordSymbol | None]) -> list[Facts | None]:
+    """Return the facts of each chord, None for silence; a symbol that comes again is known."""
+    once = {id(chord): chord for chord in chords}
+    known = {place: None if chord is None else facts_of(chord) for place, chord in once.items()}
+    return [known[id(chord)] for chord in chords]
+
+
+def _explanation(
+    facts: Sequence[Facts | None],
+    keys: Keys,
+    grips: Sequence[Grip | None],
+    neck: Neck,
+    notes: Sequence[tuple[Pitch, ...]],
+) -> Explanation:
+    """Explain chords whose keys are known; ``notes`` are what the grip of each sounds."""
+    places = _places(facts, keys)
+    stops = _stops(places, grips, neck)
+    remarks = remarks_on(stops)
+    told: list[Explained] = []
+    for index, (place, after) in enumerate(zip(places, _following(facts), strict=True)):
+        if place is None:
+            told.append(Explained(None, keys.at(index), notes=notes[index]))
+            continue
+        standing = _standing(place, None if place.rests else after)
+        about = remarks.get(index, ())
+        told.append(Explained(place.chord.symbol, place.key, *standing, about, notes[index]))
+    return Explanation(keys, tuple(told), _threads(stops, neck))
 
 
 @lru_cache(maxsize=16384)
@@ -167,16 +173,17 @@ def _stops(
 ) -> tuple[Stop, ...]:
     """Return the chords without silences and without what is only struck again."""
     stops: list[Stop] = []
+    known: dict[Grip | None, tuple[Grip | None, tuple[int, ...]]] = {None: (None, ())}
     for index, (place, grip) in enumerate(zip(places, grips, strict=True)):
+        if place is None:
+            continue
+        if grip not in known and grip is not None:
+            known[grip] = (grip, tuple(one.midi for one in soundings(grip, neck)))
+        first, heard = known[grip]
         last = stops[-1] if stops else None
-        if place is not None and not (last and last.place is place and last.grip == grip):
-            stops.append(Stop(index, place, grip, neck, () if grip is None else _heard(grip, neck)))
+        if not (last and last.place is place and last.grip is first):
+            stops.append(Stop(index, place, place.chord, first, neck, heard))
     return tuple(stops)
-
-
-@lru_cache(maxsize=4096)
-def _heard(grip: Grip, neck: Neck) -> tuple[int, ...]:
-    return tuple(one.midi for one in soundings(grip, neck))
 
 
 def _following(facts: Sequence[Facts | None]) -> list[Facts | None]:
@@ -195,13 +202,18 @@ def _following(facts: Sequence[Facts | None]) -> list[Facts | None]:
 
 
 def _threads(stops: Sequence[Stop], neck: Neck) -> tuple[tuple[int, int, Thread], ...]:
-    found = []
+    """Return the threads from stop to stop; grips that come again are followed as before."""
+    found: list[tuple[int, int, Thread]] = []
+    known: dict[tuple[int, ...], tuple[Thread, ...]] = {}
     for one, two in itertools.pairwise(stops):
-        if one.grip is not None and two.grip is not None:
-            threads = threads_between_grips(
-                (one.chord.symbol, one.grip), (two.chord.symbol, two.grip), neck
-            )
-        else:
+        if one.grip is None or two.grip is None:
             threads = threads_between(one.chord, two.chord)
-        found += [(one.index, two.index, thread) for thread in threads]
+        else:
+            same = (id(one.chord), id(one.grip), id(two.chord), id(two.grip))
+            if same not in known:
+                ends = (one.chord.symbol, one.grip), (two.chord.symbol, two.grip)
+                known[same] = threads_between_grips(*ends, neck)
+            threads = known[same]
+        here, there = one.at, two.at
+        found += [(here, there, thread) for thread in threads]
     return tuple(found)

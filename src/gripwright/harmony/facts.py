@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from gripwright.theory.symbol import ChordSymbol
@@ -25,7 +25,9 @@ class Facts:
     """A symbol's pitch classes and class.
 
     ``root`` and ``bass`` are pitch classes, ``above`` the pitch classes above the root that the
-    symbol claims, ``pcs`` those that sound with the slash bass, ``kind`` one of `KINDS`.
+    symbol claims, ``pcs`` those that sound with the slash bass (``mask`` has a bit for each),
+    ``kind`` one of `KINDS`. ``third`` is ``major``, ``minor`` or ``other``; ``dominant`` is a
+    major triad with a minor seventh, its fifth as it may be.
     """
 
     symbol: ChordSymbol
@@ -34,21 +36,19 @@ class Facts:
     above: frozenset[int]
     pcs: frozenset[int]
     kind: str
+    mask: int = field(init=False)
+    third: str = field(init=False)
+    dominant: bool = field(init=False)
 
-    @property
-    def third(self) -> str:
-        """Return ``major``, ``minor`` or ``other``."""
-        return THIRD_OF_KIND[self.kind]
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "mask", sum(1 << pc for pc in self.pcs))
+        object.__setattr__(self, "third", THIRD_OF_KIND[self.kind])
+        object.__setattr__(self, "dominant", self.kind == "7")
 
     @property
     def sort(self) -> str:
         """Return one of `SORTS`."""
         return self.kind if self.kind != "other" else "sus" if self.above & {2, 5} else "open"
-
-    @property
-    def dominant(self) -> bool:
-        """Return whether it is a major triad with a minor seventh, its fifth as it may be."""
-        return self.kind == "7"
 
     @property
     def inverted(self) -> bool:

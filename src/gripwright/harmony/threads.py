@@ -12,6 +12,7 @@ that stay or move a whole step; then what else stays; last the bass and top that
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -78,8 +79,8 @@ def threads_between(one: Facts, two: Facts) -> tuple[Thread, ...]:
     G, the root of G7(♭9), stays as the 5 of Cmaj7
     """
     here, there = _spelled(one.symbol), _spelled(two.symbol)
-    _, least = least_motion(tuple(sorted(here)), tuple(sorted(there)))
     bound = _falling(here, there)
+    least = _least(here, there, one.root)
     free = ((pc, goal) for pc, goal in (*_guides(here, there), *least) if pc not in bound)
     pairs = dict.fromkeys((pc, goal, "any") for pc, goal in (*bound.items(), *free))
     if abs(step(one.bass, two.bass)) <= 2:
@@ -131,6 +132,13 @@ def _as_sixth(chord: Facts, start: Spelled) -> Spelled:
 
 def _is_guide(degree: Degree) -> bool:
     return degree.number in _GUIDES
+
+
+def _least(here: Iterable[int], there: Iterable[int], root: int) -> list[tuple[int, int]]:
+    """Return the pairs of the least motion, looked up as seen from a root: alike in every key."""
+    mine, theirs = (tuple(sorted([(pc - root) % 12 for pc in side])) for side in (here, there))
+    pairs = least_motion(mine, theirs)[1]
+    return [((pc + root) % 12, (goal + root) % 12) for pc, goal in pairs]
 
 
 def _guides(here: dict[int, Spelled], there: dict[int, Spelled]) -> tuple[tuple[int, int], ...]:

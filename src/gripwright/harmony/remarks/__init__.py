@@ -11,6 +11,7 @@ import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from gripwright.harmony.claims import Claim, holds, sentence
 from gripwright.harmony.remarks import (
@@ -82,19 +83,13 @@ class Remark:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Stretch:
-    """A claim over the stops from ``start`` up to, not including, ``end``."""
+class _Stretch(NamedTuple):
+    """A claim that holds over the stops from ``start`` up to, not including, ``end``."""
 
     start: int
     end: int
     kind: str
-    claim: Claim
-
-    def covers(self, kind: str, start: int, end: int) -> bool:
-        """Return whether this says more than a claim of a kind on stops within it."""
-        within = self.start <= start and end <= self.end
-        return within and kind in _OVER.get(self.kind, ())
+    remark: Remark
 
 
 def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
@@ -111,12 +106,21 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
             remarks = tuple(one for one in remarks if one.kind not in hidden[position])
         if any(one.kind in _EXPECTING for one in remarks):
             remarks = tuple(one for one in remarks if _is_news(one, position, stops, roots))
-        told[stop.index] = remarks
-    strong = [one for one in stretches if one.kind in _OVER]
-    for one in stretches:
-        if not any(other.covers(one.kind, one.start, one.end) for other in strong):
-            told[stops[one.start].index] += (_remark(one.claim),)
+        told[stop.at] = remarks
+    over = _covers(stretches)
+    for start, end, kind, remark in stretches:
+        if not any(first <= start and end <= last for first, last in over.get(kind, ())):
+            told[stops[start].at] += (remark,)
     return told
+
+
+def _covers(stretches: Iterable[_Stretch]) -> dict[str, list[tuple[int, int]]]:
+    """Return for each kind the stretches within which it is not told, since they say more."""
+    found: dict[str, list[tuple[int, int]]] = {}
+    for one in stretches:
+        for lesser in _OVER.get(one.kind, ()):
+            found.setdefault(lesser, []).append((one.start, one.end))
+    return found
 
 
 def _onward(stops: Sequence[Stop]) -> list[Place | None]:
@@ -154,13 +158,19 @@ def _is_news(remark: Remark, position: int, stops: Sequence[Stop], roots: set[in
 
 
 def _stretches(stops: Sequence[Stop]) -> list[_Stretch]:
-    """Return the longer claims that hold, in order of where they start."""
-    found = [
-        _Stretch(start, start + len(claim.subject), claim.name, claim)
-        for runs in RUNS
-        for start, claim in runs(stops)
-        if holds(claim)
-    ]
+    """Return the longer claims that hold, in order of where they start.
+
+    What is claimed of the same chords again, as on every lap of a loop, is judged once.
+    """
+    found: list[_Stretch] = []
+    judged: dict[tuple[object, ...], Remark | None] = {}
+    for start, claim in itertools.chain.from_iterable(runs(stops) for runs in RUNS):
+        same = (claim.kind, claim.args, *map(id, claim.subject))
+        if same not in judged:
+            judged[same] = _remark(claim) if holds(claim) else None
+        remark = judged[same]
+        if remark is not None:
+            found.append(_Stretch(start, start + len(claim.subject), remark.kind, remark))
     return sorted(found, key=lambda one: one.start)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.diatonic import leaves
@@ -42,9 +42,10 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
             five = heads[at : at + 5]
             if _is_turnaround(five):
                 yield starts[at], _claim("turnaround", five, five[-1].place.key)
-    yield from _chains(stops)
-    yield from _circles(stops)
-    yield from _cycles(stops)
+    falls = [_root_fall(one, two) for one, two in pairwise(stops)]
+    yield from _chains(stops, falls)
+    yield from _circles(stops, falls)
+    yield from _cycles(stops, falls)
 
 
 def _heads(stops: Sequence[Stop]) -> tuple[list[int], list[Stop]]:
@@ -119,33 +120,30 @@ def _is_turnaround(five: Sequence[Stop]) -> bool:
     return kinds and (places[2] == 2 or places[1] == 3) and len(set(places[:4])) == 4
 
 
-def _chains(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+def _chains(stops: Sequence[Stop], falls: Sequence[int]) -> Iterator[tuple[int, Claim]]:
     """Tell three dominants or more that fall by fifths or half steps, with what they reach."""
     start = 0
-    for at in range(1, len(stops) + 1):
-        if at < len(stops) and _leads(stops[at - 1], stops[at]):
+    for at, stop in enumerate(stops, 1):
+        leads = stop.chord.dominant and at < len(stops) and falls[at - 1] in (1, 7)
+        if leads and not stop.place.rests:
             continue
         if at - 1 - start >= _LEAST_CHAIN:
             yield start, _claim("dominant-chain", stops[start:at])
         start = at
 
 
-def _leads(here: Stop, after: Stop) -> bool:
-    fall = (here.chord.root - after.chord.root) % 12
-    return here.chord.dominant and not here.place.rests and fall in (1, 7)
-
-
-def _circles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+def _circles(stops: Sequence[Stop], falls: Sequence[int]) -> Iterator[tuple[int, Claim]]:
     """Tell five chords or more, not all dominants, whose roots fall by fifths."""
     start, narrow = 0, 0
-    for at in range(1, len(stops) + 1):
-        fall = _root_fall(stops[at - 1], stops[at]) if at < len(stops) else None
-        narrow += fall == 6
-        if fall == 7 or (fall == 6 and narrow == 1 and _within_key(stops[at - 1 : at + 1])):
+    for at, fall in enumerate((*falls, None), 1):
+        if fall == 7:
             continue
-        run = stops[start:at]
-        if len(run) >= LEAST_CIRCLE and not _has_chain(run):
-            yield start, _claim("circle", run)
+        if fall == 6:
+            narrow += 1
+            if narrow == 1 and _within_key(stops[at - 1 : at + 1]):
+                continue
+        if at - start >= LEAST_CIRCLE and not _has_chain(stops[start:at]):
+            yield start, _claim("circle", stops[start:at])
         start, narrow = at, 0
 
 
@@ -163,12 +161,13 @@ def _within_key(pair: Sequence[Stop]) -> bool:
     return not any(leaves(stop.chord, stop.place.key) for stop in pair)
 
 
-def _cycles(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+def _cycles(stops: Sequence[Stop], falls: Sequence[int]) -> Iterator[tuple[int, Claim]]:
     """Tell three tonics or more in equal thirds: by their dominants, or major thirds alone."""
     for stride in (2, 1):
         at = 0
         while at + 2 * stride < len(stops):
-            if stops[at].chord.kind not in _STATIONS[stride]:
+            may = falls[at + 1] == 7 if stride == 2 else falls[at] in (4, 8)
+            if not may or stops[at].chord.kind not in _STATIONS[stride]:
                 at += 1
                 continue
             end = _cycle_end(stops, at, stride)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
-from itertools import groupby, pairwise
+from itertools import pairwise
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Stop, symbols_of
@@ -16,25 +15,38 @@ LEAST_BASSES, LEAST_SLASHED = 5, 4
 # Triads over their third, by what stands on that: with its fifth raised, or its sixth for a fifth.
 _TURNED = {("maj", 4): "minor", ("min", 3): "major"}
 
+# The way from bass to bass by the difference of their pitch classes, up positive.
+_STEPS = {size: (size + 5) % 12 - 5 for size in range(-11, 12)}
+
+_LANE = 16  # bits a stop, of which twelve are in use
+
 _Line = tuple[int, tuple[int, ...]]  # where it starts, and its notes
 _Triad = tuple[int, str]  # root and third
 
 
 def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell a line of three or more half steps in one direction over one root and third."""
+    kept = _triads(stops)
     start = 0
-    for _, group in groupby(zip(_triads(stops), stops, strict=True), key=lambda pair: pair[0]):
-        held = [stop for _, stop in group]
-        at = 0
-        while at + LEAST <= len(held):
-            line, sign = max(
-                ((_line(held[at:], sign), sign) for sign in (-1, 1)), key=lambda way: len(way[0])
-            )
-            if len(line) >= LEAST:
-                symbols = symbols_of(held[at : at + len(line)])
-                yield start + at, Claim("changes.line", symbols, (sign, *line))
-            at += max(1, len(line) - 1)
-        start += len(held)
+    for end in range(1, len(stops) + 1):
+        if end < len(stops) and kept[end] == kept[start]:
+            continue
+        if end - start >= LEAST:
+            yield from _over_one(start, stops[start:end])
+        start = end
+
+
+def _over_one(start: int, held: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
+    """Tell the lines over one triad, which stands from ``start`` on."""
+    at = 0
+    while at + LEAST <= len(held):
+        line, sign = max(
+            ((_line(held[at:], sign), sign) for sign in (-1, 1)), key=lambda way: len(way[0])
+        )
+        if len(line) >= LEAST:
+            symbols = symbols_of(held[at : at + len(line)])
+            yield start + at, Claim("changes.line", symbols, (sign, *line))
+        at += max(1, len(line) - 1)
 
 
 def _triads(stops: Sequence[Stop]) -> list[_Triad]:
@@ -42,8 +54,11 @@ def _triads(stops: Sequence[Stop]) -> list[_Triad]:
     kept: list[_Triad] = []
     for stop in stops:
         chord = stop.chord
-        raised = (chord.bass, _TURNED.get((chord.kind, (chord.bass - chord.root) % 12), ""))
-        kept.append(raised if kept and raised == kept[-1] else (chord.root, chord.third))
+        triad = (chord.root, chord.third)
+        if chord.bass != chord.root and kept:
+            turned = _TURNED.get((chord.kind, (chord.bass - chord.root) % 12), "")
+            triad = kept[-1] if kept[-1] == (chord.bass, turned) else triad
+        kept.append(triad)
     return kept
 
 
@@ -65,16 +80,20 @@ def through_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
 
 def bass_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell a bass that goes one way by half steps under five chords, or by steps with slashes."""
-    steps = [(two.chord.bass - one.chord.bass + 5) % 12 - 5 for one, two in pairwise(stops)]
-    at = 0
-    for way, group in groupby(steps, key=lambda step: (step > 0) - (step < 0) if step < 3 else 2):
-        size = len(list(group))
-        run = stops[at : at + size + 1]
-        if way in (-1, 1) and _walks(run, steps[at : at + size]):
-            yield at, Claim("changes.bass-line", symbols_of(run), (way,))
-        if way == -1:
-            yield from _laments(run, at)
-        at += size
+    basses = [stop.chord.bass for stop in stops]
+    steps = [_STEPS[two - one] for one, two in pairwise(basses)]
+    ways = [(step > 0) - (step < 0) if -3 < step < 3 else 0 for step in steps]
+    start = 0
+    for end in range(1, len(ways) + 1):
+        if end < len(ways) and ways[end] == ways[start]:
+            continue
+        if ways[start] and end - start >= LEAST_SLASHED - 1:
+            run = stops[start : end + 1]
+            if _walks(run, steps[start:end]):
+                yield start, Claim("changes.bass-line", symbols_of(run), (ways[start],))
+            if ways[start] < 0:
+                yield from _laments(run, start)
+        start = end
 
 
 def _laments(run: Sequence[Stop], at: int) -> Iterator[tuple[int, Claim]]:
@@ -104,7 +123,7 @@ def _walks(run: Sequence[Stop], steps: Sequence[int]) -> bool:
     return len(run) >= (LEAST_SLASHED if slashed else LEAST_BASSES) and (slashed or creeps)
 
 
-def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:
+def _line(stops: Sequence[Stop], sign: int) -> tuple[int, ...]:
     """Return the longest line of new notes that is heard from the first stop on."""
     best: tuple[int, ...] = ()
     for start in stops[0].chord.pcs:
@@ -123,39 +142,45 @@ def _line(stops: list[Stop], sign: int) -> tuple[int, ...]:
 def _lines(stops: Sequence[Stop], sign: int) -> Iterator[_Line]:
     """Yield the lines of half steps, each note new in its chord, that can be made no longer.
 
-    A set of pitch classes is a mask of twelve bits; the n-th mask of a stop holds the notes on
-    which a line of n + 1 notes arrives.
+    All stops are looked at together: one number has a lane of bits for each, in which those of
+    the notes are set on which a line of ``size`` notes arrives.
     """
-    least, ending = LEAST_THROUGH[sign], [0]
-    before = 0
-    for at in range(len(stops) + 1):
-        here = _mask(stops[at].chord.pcs) if at < len(stops) else 0
-        arriving = [here]
-        for held in ending:
-            arriving.append(_turned(held, sign) & here & ~before)
-            if not arriving[-1]:
-                break
-        for size in range(least, len(ending) + 1):
-            longer = ending[size] if size < len(ending) else 0
-            onward = _turned(arriving[size], -sign) if size < len(arriving) else 0
-            for note in _notes(ending[size - 1] & ~longer & ~onward):
-                notes = tuple((note - sign * back) % 12 for back in reversed(range(size)))
-                yield at - size, notes
-        ending, before = arriving, here
+    held = _packed([stop.chord.mask for stop in stops])
+    ones = _packed([1] * len(stops))
+    fresh = held & ~(held << _LANE)
+    arriving, size = held, 1
+    while arriving:
+        longer = (_turned(arriving, sign, ones) << _LANE) & fresh
+        if size >= LEAST_THROUGH[sign]:
+            ends = arriving & ~longer & ~(_turned(longer, -sign, ones) >> _LANE)
+            for at, note in _notes(ends):
+                yield at - size + 1, _row(note, sign, size)
+        arriving, size = longer, size + 1
 
 
-@lru_cache(maxsize=4096)
-def _mask(pcs: frozenset[int]) -> int:
-    return sum(1 << pc for pc in pcs)
+def _packed(masks: Sequence[int]) -> int:
+    """Return masks side by side in one number, the first in its lowest lane."""
+    return int.from_bytes(b"".join(mask.to_bytes(_LANE // 8, "little") for mask in masks), "little")
 
 
-def _turned(mask: int, sign: int) -> int:
-    """Return a mask with every note a half step up or down."""
-    return (mask << 1 | mask >> 11) & 0xFFF if sign > 0 else (mask >> 1 | mask << 11) & 0xFFF
+def _turned(lanes: int, sign: int, ones: int) -> int:
+    """Return lanes with every note a half step up or down; ``ones`` has the C of each."""
+    if sign > 0:
+        return (lanes << 1) & ones * 0xFFE | (lanes >> 11) & ones
+    return (lanes >> 1) & ones * 0x7FF | (lanes & ones) << 11
 
 
-def _notes(mask: int) -> list[int]:
-    return [pc for pc in range(12) if mask >> pc & 1]
+def _notes(lanes: int) -> Iterator[tuple[int, int]]:
+    """Yield the notes of lanes, each with the position of its stop, in order."""
+    while lanes:
+        low = lanes & -lanes
+        yield divmod(low.bit_length() - 1, _LANE)
+        lanes ^= low
+
+
+def _row(last: int, sign: int, size: int) -> tuple[int, ...]:
+    """Return the notes of a line that ends on a note."""
+    return tuple((last - sign * back) % 12 for back in reversed(range(size)))
 
 
 def _is_voice(notes: Sequence[int], stops: Sequence[Stop]) -> bool:

@@ -77,11 +77,12 @@ def _equal_steps(stops: Sequence[Stop]) -> Iterator[tuple[int, int]]:
 
 
 def _like(one: Stop, two: Stop) -> bool:
-    bass = (one.chord.bass - one.chord.root) % 12
+    here, there = one.chord, two.chord
     return (
-        one.chord.root != two.chord.root
-        and one.chord.symbol.quality == two.chord.symbol.quality
-        and bass == (two.chord.bass - two.chord.root) % 12
+        here.kind == there.kind
+        and here.root != there.root
+        and (here.bass - here.root - there.bass + there.root) % 12 == 0
+        and here.symbol.quality == there.symbol.quality
     )
 
 

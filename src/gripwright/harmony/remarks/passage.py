@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import NamedTuple
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.facts import Facts
@@ -37,22 +38,19 @@ def place_of(chord: Facts, key: Key, rests: bool = False) -> Place:
     return Place(chord, key, rests)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Stop:
-    """A place in the changes: what is struck again is one stop, told at its first ``index``.
+class Stop(NamedTuple):
+    """A place in the changes: what is struck again is one stop, told where it comes first.
 
-    ``heard`` are the notes of its grip on the ``neck``, as MIDI, none without a grip.
+    ``at`` is the index of that chord, ``chord`` the one of its place; ``heard`` are the notes of
+    its grip on the ``neck``, as MIDI, none without a grip.
     """
 
-    index: int
+    at: int
     place: Place
+    chord: Facts
     grip: Grip | None = None
     neck: Neck = STANDARD_NECK
     heard: tuple[int, ...] = ()
-    chord: Facts = field(init=False)
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "chord", self.place.chord)
 
 
 def symbols_of(stops: Sequence[Stop]) -> tuple[ChordSymbol, ...]:

@@ -24,6 +24,8 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
 def top_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell a highest note that stays on grips of three roots or more."""
     start = 0
+    if not any(stop.heard for stop in stops):
+        return
     for top, group in groupby(stops, key=lambda stop: max(stop.heard, default=None)):
         held = list(group)
         if top is not None and len({stop.chord.root for stop in held}) >= LEAST:

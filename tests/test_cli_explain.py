@@ -14,6 +14,8 @@ import json_shape
 from gripwright.cli.explain import command
 from gripwright.cli.explain_page import numeral_in_print
 from gripwright.cli.main import root
+from gripwright.formats.score_items import score_bars
+from gripwright.lesson.text import read_lesson
 
 LESSON = """---
 title: Two Bars
@@ -152,6 +154,23 @@ def test_the_licks_of_a_lesson(tmp_path: Path) -> None:
         (1, "F", "b7", "chord tone"), (1, "E", "13", "tension"), (1, "G", "1", "chord tone"),
     ]  # fmt: skip
     assert "Licks in A" in run(str(path)).stdout
+
+
+def test_a_lick_has_the_letters_of_its_score(tmp_path: Path) -> None:
+    """Blue notes, an approach from below and one from above; common practice, no source."""
+    text = LESSON.replace("key: C", "key: A").replace(
+        "| C / G7 / | C / Am7 / |\n",
+        "| A7 / / / | E7 / / / |\nlick | 5on3 6on3 8on3 7on3 | 3on2 4on2 5on2 6on2 |\n",
+    )
+    path = tmp_path / "lick.md"
+    path.write_text(text, encoding="utf-8")
+    (part,) = json.loads(run(str(path), "--json").stdout)["licks"]
+    told = [note["note"] for note in part["notes"]]
+    assert " ".join(told) == "C C# Eb D D D# E F"
+    lesson = read_lesson(path).lesson
+    assert lesson is not None
+    bars = [bar.voices[0] for bar in score_bars(lesson)[:2]]
+    assert [item.notes[0].pitch.note.name for bar in bars for item in bar] == told
 
 
 def test_a_lesson_with_problems_tells_them(tmp_path: Path) -> None:

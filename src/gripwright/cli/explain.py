@@ -14,6 +14,7 @@ from gripwright.cli.asking import neck_of
 from gripwright.cli.explain_page import Spot, licks_page, page
 from gripwright.cli.output import batch, emit, reports_errors
 from gripwright.errors import TOLD, InputError
+from gripwright.formats.score_keys import part_keys
 from gripwright.harmony.changes import Change, check_any, read_changes, read_chords
 from gripwright.harmony.explain import Explained, Explanation, explain_changes
 from gripwright.harmony.key import Region
@@ -163,16 +164,12 @@ def _explain(asked: Asked) -> Explanation:
 
 
 def _explain_file(path: Path, key: Key | None) -> tuple[Explanation, list[PartLicks], list[Spot]]:
-    """Explain a lesson's chart and its licks, each part's in the key of its first chord."""
+    """Explain a lesson's chart and its licks, each part's in the key that its score has."""
     lesson = read_lesson(path).lesson
     assert lesson is not None
     written, told = explain_lesson(lesson, key)
-    firsts = {one.place.part: told.keys.at(n) for n, one in reversed(list(enumerate(written)))}
-    parts = [
-        lick_roles(part, firsts[part.name], lesson.neck)
-        for part in lesson.parts
-        if part.name in firsts
-    ]
+    keys = part_keys(lesson)
+    parts = [lick_roles(part, key or keys[part.name], lesson.neck) for part in lesson.parts]
     spots = [Spot(one.place.part, one.place.bar) for one in written]
     return told, [part for part in parts if part.notes], spots
 

@@ -43,6 +43,10 @@ Am Am(b6) Am6 Am7 [A minor] | 0 line | borrowed
 Am F/A Am6 Am7 Dm [A minor] | 0 line | pedal borrowed
 C C+ Am/C C7 F [C major] | 0 line, 3 secondary-dominant | pedal borrowed
 Am F/A Dm/A Am [A minor] | 0 pedal | line line-through
+Am Am(maj7) Am7 Am6 Fmaj7 E7 [A minor] | 0 line | line-through variable-degree
+C Gm7 Gb7 Fmaj7 G7 C [C major] | 1 two-sub-one, 2 tritone-substitute | borrowed
+C Gm7b5 Gb7 Fm7 C [C major] | 1 two-sub-one | two-five-unresolved
+E5 G5 Bb5 A5 E5 [E minor] | 3 plagal | parallel constant-structure chromatic-mediant
 Em C G/B Am Em/G D [G major] | 1 bass-line | lament passing-six-four
 Dm Bb7b5 A7 Dm [D minor] | 1 augmented-sixth | tritone-substitute borrowed
 Bm C/E A#dim7 Bm [B minor] | 1 neapolitan | borrowed passing-diminished

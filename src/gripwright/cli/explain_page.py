@@ -55,7 +55,7 @@ def page(told: Explanation, spots: Sequence[Spot] = ()) -> str:
             lines += ["", _key_line(starts[index].key.pretty, also.get(index)), ""]
         lines += _row(chord, widths, _bar(spots, index))
         sayings = [remark.text for remark in chord.remarks if remark.kind not in _SMALL]
-        if index in goals:
+        if index in goals and not any(remark.kind == "shape-moved" for remark in chord.remarks):
             sayings.append(_leading(goals[index], leads[index]))
         lines += _unsaid(sayings, said)
     return "\n".join(lines).strip("\n")
@@ -96,16 +96,20 @@ def _unsaid(sayings: Sequence[str], said: set[str]) -> list[str]:
 
 def _leading(goal: Explained, threads: Sequence[Thread]) -> str:
     """Return how the voices lead on: the few that matter, each note told once."""
-    told: list[str] = []
-    used: set[tuple[str, str]] = set()
+    told: list[Thread] = []
     for thread in threads:
-        ends = {("from", thread.here[0].name), ("to", thread.there[0].name)}
-        if len(told) < MOST_THREADS and _matters(thread) and not ends & used:
-            used |= ends
-            told.append(_short(thread))
+        if _matters(thread) and not any(_shares(thread, other) for other in told):
+            told.append(thread)
     if not told or goal.symbol is None:
         return ""
-    return f"To {goal.symbol.pretty}: {', '.join(told)}."
+    return f"To {goal.symbol.pretty}: {', '.join(map(_short, told[:MOST_THREADS]))}."
+
+
+def _shares(one: Thread, other: Thread) -> bool:
+    """Return whether two threads share a note; two half steps may close in on one."""
+    return one.here[0] == other.here[0] or (
+        one.there[0] == other.there[0] and one.motion * other.motion != -1
+    )
 
 
 def _matters(thread: Thread) -> bool:

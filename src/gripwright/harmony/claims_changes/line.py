@@ -58,11 +58,26 @@ def _say_top_pedal(claim: Claim) -> str:
 
 
 def _line(claim: Claim) -> bool:
-    """Check that a voice creeps over one root, or over one bass that is the root of most."""
-    roots = [chord.root.pc for chord in claim.subject]
-    under = {chord.bass_note.pc for chord in claim.subject}
+    """Check that a voice creeps, and for three chords at least over one root, or over its bass."""
+    return _creeps(claim, 3) and bool(_staying(claim.subject))
+
+
+def _staying(chords: Sequence[ChordSymbol]) -> Sequence[ChordSymbol]:
+    """Return the longest stretch of three chords or more over one root, or one bass under it."""
+    stretches = (
+        chords[start:end]
+        for start in range(len(chords) - 2)
+        for end in range(start + 3, len(chords) + 1)
+        if _stays(chords[start:end])
+    )
+    return max(stretches, key=len, default=())
+
+
+def _stays(chords: Sequence[ChordSymbol]) -> bool:
+    roots = [chord.root.pc for chord in chords]
+    under = {chord.bass_note.pc for chord in chords}
     over_bass = len(under) == 1 and 2 * sum(roots.count(pc) for pc in under) > len(roots)
-    return _creeps(claim, 3) and (len(set(roots)) == 1 or over_bass)
+    return len(set(roots)) == 1 or over_bass
 
 
 def _through(claim: Claim) -> bool:
@@ -81,11 +96,16 @@ def _creeps(claim: Claim, least: int) -> bool:
 
 
 def _say_line(claim: Claim) -> str:
-    stays = "chord" if len({chord.root.pc for chord in claim.subject}) == 1 else "bass"
-    return (
-        f"a line cliché: a voice creeps {_way(claim)} by half steps while the {stays} stays: "
-        f"{_row(claim)}"
-    )
+    held = _staying(claim.subject)
+    stays = "chord" if len({chord.root.pc for chord in held}) == 1 else "bass"
+    first, *_, last = names(claim)
+    if len(held) == len(claim.subject):
+        where = f"while the {stays} stays"
+    elif claim.subject[: len(held)] == held:
+        where = f"while the {stays} stays, and on to {last}"
+    else:
+        where = f"from {first} to {last}, in part over one {stays}"
+    return f"a line cliché: a voice creeps {_way(claim)} by half steps {where}: {_row(claim)}"
 
 
 def _say_through(claim: Claim) -> str:

@@ -62,14 +62,15 @@ _OVER: dict[str, frozenset[str]] = {
     "constant-structure": _SHAPES,
     "thirds-cycle": _SHAPES | {"parallel", "constant-structure"},
     "dominant-chain": frozenset({"parallel"}),
-    "line": frozenset({"pedal"}),
-    "line-through": frozenset({"line"}),
+    "line": frozenset({"line", "pedal", "variable-degree"}),
     "double-plagal": frozenset({"plagal"}),
     "turnaround": frozenset({"circle"}),
     "bass-line": frozenset({"line"}),
     "lament": frozenset({"bass-line", "line"}),
     "andalusian": frozenset({"lament"}),
 }
+# What is told of a chord after all else that is: of which notes it is made.
+_OF_NOTES = ("borrowed", "mode-colour", "variable-degree", "leading-note", "diatonic")
 _EXPECTING = ("deceptive", "chromatic-mediant")
 # Those that explain their first two chords by where they lead.
 _LEADING = ("two-five", "two-five-unresolved")
@@ -91,6 +92,10 @@ class _Stretch(NamedTuple):
     kind: str
     remark: Remark
 
+    def holds(self, other: _Stretch) -> bool:
+        """Return whether another stretch lies within this one."""
+        return self is not other and self.start <= other.start and other.end <= self.end
+
 
 def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
     """Return what is told, by the index of the chord that it is told at."""
@@ -107,19 +112,24 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
         if any(one.kind in _EXPECTING for one in remarks):
             remarks = tuple(one for one in remarks if _is_news(one, position, stops, roots))
         told[stop.at] = remarks
-    over = _covers(stretches)
-    for start, end, kind, remark in stretches:
-        if not any(first <= start and end <= last for first, last in over.get(kind, ())):
-            told[stops[start].at] += (remark,)
-    return told
+    over = _saying_more(stretches)
+    for one in stretches:
+        if not any(other.holds(one) for other in over.get(one.kind, ())):
+            told[stops[one.start].at] += (one.remark,)
+    return {at: tuple(sorted(remarks, key=_rank)) for at, remarks in told.items()}
 
 
-def _covers(stretches: Iterable[_Stretch]) -> dict[str, list[tuple[int, int]]]:
-    """Return for each kind the stretches within which it is not told, since they say more."""
-    found: dict[str, list[tuple[int, int]]] = {}
+def _rank(remark: Remark) -> int:
+    """Return the place of a remark among those of a chord: what it does comes first."""
+    return _OF_NOTES.index(remark.kind) + 1 if remark.kind in _OF_NOTES else 0
+
+
+def _saying_more(stretches: Iterable[_Stretch]) -> dict[str, list[_Stretch]]:
+    """Return for each kind the stretches within which it is not told."""
+    found: dict[str, list[_Stretch]] = {}
     for one in stretches:
         for lesser in _OVER.get(one.kind, ()):
-            found.setdefault(lesser, []).append((one.start, one.end))
+            found.setdefault(lesser, []).append(one)
     return found
 
 
@@ -176,7 +186,7 @@ def _stretches(stops: Sequence[Stop]) -> list[_Stretch]:
 
 def _leads(one: _Stretch, stops: Sequence[Stop]) -> bool:
     """Return whether a two and five lead away from home, which explains both."""
-    if one.kind == "two-five-one":
+    if one.kind in ("two-five-one", "two-sub-one"):
         return bool(stops[one.end - 1].place.degree)
     return one.kind in _LEADING
 

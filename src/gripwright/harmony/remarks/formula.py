@@ -36,7 +36,7 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
             if fall == 7 and heads[at + 1].chord.kind in _FIVE:
                 yield from _two_five(starts[at], heads[at : at + 3])
             elif fall == 1 and _is_two_sub_one(heads[at : at + 3]):
-                claim = _claim("two-sub-one", heads[at : at + 3], heads[at + 2].place.key)
+                claim = _claim("two-sub-one", heads[at : at + 3], _local_key(heads[at + 2]))
                 yield starts[at], claim
         if place.degree in (0, 4) and heads[at + 1].place.degree in (3, 9):
             five = heads[at : at + 5]
@@ -103,9 +103,11 @@ def _local_key(one: Stop) -> Key:
 
 
 def _is_two_sub_one(three: Sequence[Stop]) -> bool:
-    _, sub, one = (stop.chord for stop in three)
-    home = three[2].place.degree == 0 and one.kind in _ONE
-    return sub.dominant and home and (sub.root - one.root) % 12 == 1
+    """Return whether a two and a substitute come home, or go abroad to the one of that two."""
+    two, sub, one = (stop.chord for stop in three)
+    own = (two.kind, one.third) in (("min7", "major"), ("hdim", "minor"))
+    home = own or three[2].place.degree == 0
+    return sub.dominant and home and one.kind in _ONE and (sub.root - one.root) % 12 == 1
 
 
 def _is_turnaround(five: Sequence[Stop]) -> bool:

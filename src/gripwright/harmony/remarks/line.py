@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Stop, symbols_of
@@ -65,9 +65,11 @@ def _triads(stops: Sequence[Stop]) -> list[_Triad]:
 def through_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
     """Tell a line of four or more half steps in one direction through changing chords.
 
-    Of lines that run at the same time the longest is told, and none that the bass makes.
+    Of lines that run at the same time the longest is told, and none that the bass makes. One
+    that stays over a triad for a while is the cliché over it, gone on.
     """
     told: list[range] = []
+    kept = _triads(stops)
     found = [(sign, line) for sign in (-1, 1) for line in _lines(stops, sign)]
     for sign, (start, notes) in sorted(found, key=lambda one: -len(one[1][1])):
         place = range(start, start + len(notes))
@@ -75,7 +77,9 @@ def through_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
         free = not any(_overlap(place, other) for other in told)
         if free and _is_voice(notes, inside) and is_heard(notes, sign, inside):
             told.append(place)
-            yield start, Claim("changes.line-through", symbols_of(inside), (sign, *notes))
+            stays = max(len(list(held)) for _, held in groupby(kept[start : place.stop]))
+            kind = "line" if stays >= LEAST else "line-through"
+            yield start, Claim(f"changes.{kind}", symbols_of(inside), (sign, *notes))
 
 
 def bass_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:

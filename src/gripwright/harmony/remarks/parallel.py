@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from gripwright.harmony.claims import Claim
-from gripwright.harmony.remarks.diatonic import leaves
+from gripwright.harmony.remarks.diatonic import LEAST_NOTES, leaves
 from gripwright.harmony.remarks.passage import Stop, symbols_of
 
 LEAST = 3
@@ -48,6 +48,8 @@ def _moves(run: Sequence[Stop]) -> bool:
     close = [stop.place.degree for stop in run] == [8, 10, 0]
     plain = len(run) == LEAST and run[0].chord.kind in ("maj", "min")
     thirds = plain and _step(run[0], run[1]) in (3, 9)  # three triads so come about by chance
+    if len(run[0].chord.above) < LEAST_NOTES:
+        return False  # bare fifths always move so
     return small and not (close or thirds) and any(leaves(s.chord, s.place.key) for s in run)
 
 

@@ -31,9 +31,9 @@ def name_answer(of: NameAsked) -> bytes:
     Raises what the command raises. Answers are kept: a window asks again for what it has just
     shown, and many windows ask alike.
     """
-    neck, grip, given = name_command.asked(given_fields(of))
-    told = name_command.told(neck, grip, given)
-    for reading, shown in zip(given, told["readings"], strict=True):
+    named = name_command.asked(given_fields(of))
+    grip, neck, told = named.grip, named.neck, name_command.told(named)
+    for reading, shown in zip(named.readings, told["readings"], strict=True):
         shown["runs"] = _runs(reading)
         for tone, at in zip(reading.tones, shown["tones"], strict=True):
             at["place"] = place_words(tone, grip, reading.root, neck) if reading.symbol else ""

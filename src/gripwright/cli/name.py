@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sys
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import click
 
@@ -71,8 +71,7 @@ def command(grip: str | None, *, as_json: bool, as_lines: bool, **options: Any) 
     if as_json:
         emit(answer({"grip": grip, **options}))
         return 0
-    neck, hand, given = asked({"grip": grip, **options})
-    click.echo("\n".join(_page(neck, hand, given)))
+    click.echo("\n".join(_page(asked({"grip": grip, **options}))))
     return 0
 
 
@@ -82,30 +81,39 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
     Raises InputError for a field that is unknown or of the wrong type, and what the grip,
     tuning, capo, key and symbols raise.
     """
-    return told(*asked(request))
+    return told(asked(request))
 
 
-def told(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> dict[str, Any]:
+class Named(NamedTuple):
+    """A grip on its neck, the tuning as it is written, and the readings, best first."""
+
+    grip: Grip
+    neck: Neck
+    tuning: str
+    readings: tuple[Reading, ...]
+
+
+def told(named: Named) -> dict[str, Any]:
     """Return the readings of a grip as the command's contract writes them."""
-    told_readings = [_as_dict(reading) for reading in given]
+    told_readings = [_as_dict(reading) for reading in named.readings]
     return {
-        "grip": grip.text,
-        "tuning": neck.tuning.text,
-        "capo": neck.capo,
+        "grip": named.grip.text,
+        "tuning": named.tuning,
+        "capo": named.neck.capo,
         "notes": [tone["note"] for tone in told_readings[0]["tones"]],
-        "midi": [tone.midi for tone in given[0].tones],
+        "midi": [tone.midi for tone in named.readings[0].tones],
         "readings": told_readings,
     }
 
 
-def asked(request: dict[str, Any]) -> tuple[Neck, Grip, tuple[Reading, ...]]:
-    """Return the neck, the grip and its readings that a request asks for; raises InputError."""
+def asked(request: dict[str, Any]) -> Named:
+    """Return the grip and its readings that a request asks for; raises InputError."""
     for field, value in request.items():
         _check(field, value)
     if request.get("grip") is None:
         raise InputError("a request needs a grip", field="grip", remedy='such as "x35453"')
     tuning = request.get("tuning")
-    neck = _neck(STANDARD.text if tuning is None else tuning, request.get("capo") or 0)
+    neck, written = _neck(STANDARD.text if tuning is None else tuning, request.get("capo") or 0)
     grip = _grip(request["grip"], len(neck))
     key = request.get("key")
     given = readings(
@@ -116,7 +124,7 @@ def asked(request: dict[str, Any]) -> tuple[Neck, Grip, tuple[Reading, ...]]:
         after=_symbol("after", request),
         strict=bool(request.get("strict")),
     )
-    return neck, grip, given
+    return Named(grip, neck, written, given)
 
 
 def _symbol(field: str, request: dict[str, Any]) -> ChordSymbol | None:
@@ -161,8 +169,10 @@ def _check(field: str, value: Any) -> None:
 
 
 @lru_cache(maxsize=256)
-def _neck(tuning: str, capo: int) -> Neck:
-    return make_neck(parse_tuning(tuning), capo)
+def _neck(tuning: str, capo: int) -> tuple[Neck, str]:
+    """Return a neck and how its tuning is written."""
+    parsed = parse_tuning(tuning)
+    return make_neck(parsed, capo), parsed.text
 
 
 def _as_dict(reading: Reading) -> dict[str, Any]:
@@ -192,10 +202,10 @@ def _intervals(reading: Reading) -> list[str]:
     return [degree.text for degree in sorted(degrees, key=lambda degree: degree.pc)]
 
 
-def _page(neck: Neck, grip: Grip, given: tuple[Reading, ...]) -> list[str]:
+def _page(named: Named) -> list[str]:
     """Return what people read, line by line."""
-    best, *others = given
-    where = f"{grip.text} in {neck.tuning.text}" + (f", capo {neck.capo}" if neck.capo else "")
+    (best, *others), capo = named.readings, named.neck.capo
+    where = f"{named.grip.text} in {named.tuning}" + (f", capo {capo}" if capo else "")
     head = f"{best.symbol.pretty}, {best.weight:.0%}" if best.symbol else "a cluster"
     lines = [where, "", head]
     for tone in best.tones:

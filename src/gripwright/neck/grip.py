@@ -103,8 +103,9 @@ def soundings(grip: Grip, neck: Neck) -> tuple[Sounding, ...]:
 
     Raises GripError if the numbers of strings differ.
     """
-    _check_places(grip.text, grip.frets, len(neck))
     count = len(neck)
+    if len(grip) != count:
+        _check_places(grip.text, grip.frets, count)
     return tuple(
         Sounding(index, string_number(index, count), fret, neck.midi(index, fret))
         for index, fret in enumerate(grip.frets)

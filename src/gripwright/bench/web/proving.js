@@ -24,4 +24,4 @@ export function prove() {
 }
 
 /** Prove it against the take, the cut and the captions that are chosen. */
-export const proveWith = () => longWork(proving, "Proving it with what goes with it…", (job) => ask(proofWith.peek(), job));
+export const proveWith = () => longWork(proving, "Proving it with what you chose…", (job) => ask(proofWith.peek(), job));

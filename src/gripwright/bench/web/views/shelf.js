@@ -12,6 +12,7 @@ const WHY = [["again", "Due again"], ["new", "New"], ["neglected", "Neglected"]]
 const HEADS = [["grips", "Grips"], ["moves", "Moves"], ["remarks", "Devices"], ["qualities", "Qualities"], ["tensions", "Tensions"], ["tops", "Top notes"], ["shapes", "Shapes"], ["keys", "Keys"], ["tunings", "Tunings"]];
 const READ = /** @type {Record<string, string>} */ ({ grip: "a grip", shape: "a shape at any fret", symbol: "a symbol", quality: "a quality on any root", numerals: "numerals in a row", remark: "a device", title: "words of a title" });
 const SHOWN = 8;
+const HABITS = 5;
 const PLACES = 60;
 
 /** @param {number} count @param {string} word */
@@ -58,7 +59,7 @@ function Next() {
 
 /** @param {{name: string, rows: any[]}} props */
 function Habits({ name, rows }) {
-  return html`<table class="chain habits"><caption>${name}</caption><thead class="spoken"><tr><th>What</th><th>Lessons</th><th>Chords</th></tr></thead><tbody>${rows.slice(0, SHOWN).map((row) => html`<tr>
+  return html`<table class="chain habits"><caption>${name}</caption><thead class="spoken"><tr><th>What</th><th>Lessons</th><th>Chords</th></tr></thead><tbody>${rows.slice(0, HABITS).map((row) => html`<tr>
     <th scope="row">${row.query ? html`<button type="button" class="link" title="Where?" onClick=${() => ask(row.query, row.moved)}>${pretty(row.said)}</button>` : pretty(row.said)}</th>
     <td>${counted(row.lessons, "lesson")}</td><td>${row.chords ? counted(row.chords, "chord") : ""}</td></tr>`)}</tbody></table>`;
 }
@@ -74,6 +75,7 @@ function Report() {
 /** Lessons of the folder that are not on the shelf as they are now. */
 function Waiting() {
   const count = shelf.value?.waiting.length ?? 0;
+  if (!count && !busy.value.words) return null;
   return html`<div class="shelf-waiting">${count ? html`<button type="button" class="quiet" disabled=${busy.value.id !== ""} onClick=${putAll}>Bring the shelf up to date</button>
     <span class="quiet-word">${counted(count, "lesson")} of this folder ${count === 1 ? "is" : "are"} new or changed</span>` : null}<${Busy} of=${busy} /></div>`;
 }

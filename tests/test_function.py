@@ -40,6 +40,7 @@ SCALE_CASES = [
     ("G13", "C", "C major", ["G mixolydian"]),
     ("A7", "Dm7", "C major", ["A mixolydian b6"]), ("E7", "Am", "C major", ["E phrygian dominant"]),
     ("D7", "Gmaj7", "B major", ["D mixolydian"]),
+    ("E7", "F", "E phrygian", ["E phrygian dominant"]),
     ("Bb7", "Ebm", "C major", ["Bb phrygian dominant"]),
     ("Ab7", "C/G", "C major", ["Ab lydian dominant"]), ("Bb7", "C", "C major",
      ["Bb lydian dominant"]), ("F7", "C", "C major", ["F lydian dominant"]),
@@ -107,6 +108,18 @@ def test_half_whole_is_for_dominants(symbol: str) -> None:
     """Nobody plays it on another chord, even one whose notes it holds."""
     found = scales_for(facts_of(parse_symbol(symbol)), parse_key("C minor"), None)
     assert found and not any("half-whole" in name for name in found)
+
+
+@pytest.mark.parametrize(
+    ("symbol", "after", "key", "unfit"),
+    [("A7", "D", "A mixolydian", "A half-whole diminished"), ("E", "F", "E phrygian", "E major")],
+)
+def test_what_a_tonic_of_a_mode_does_not_carry(
+    symbol: str, after: str, key: str, unfit: str
+) -> None:
+    """The scale of a dominant that leans, or of the plain major key."""
+    chord, goal = (facts_of(parse_symbol(name)) for name in (symbol, after))
+    assert unfit not in scales_for(chord, parse_key(key), goal)
 
 
 def test_a_blues_has_its_own_scales() -> None:

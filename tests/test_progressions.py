@@ -47,6 +47,9 @@ Am Am(maj7) Am7 Am6 Fmaj7 E7 [A minor] | 0 line | line-through variable-degree
 C Gm7 Gb7 Fmaj7 G7 C [C major] | 1 two-sub-one, 2 tritone-substitute | borrowed
 C Gm7b5 Gb7 Fm7 C [C major] | 1 two-sub-one | two-five-unresolved
 E5 G5 Bb5 A5 E5 [E minor] | 3 plagal | parallel constant-structure chromatic-mediant
+Cmaj7 Fmaj7 Ebmaj7 Abmaj7 Dbmaj7 Gmaj7 [C major] | 0 constant-structure | neapolitan
+Bm F#/A# A E/G# G D/F# Em [B minor] | 0 lament | bass-line borrowed
+Gmaj7 Cmaj7 Cm7 F7 Bm7 Em7 [G major] | 3 backdoor | two-five-unresolved
 Em C G/B Am Em/G D [G major] | 1 bass-line | lament passing-six-four
 Dm Bb7b5 A7 Dm [D minor] | 1 augmented-sixth | tritone-substitute borrowed
 Bm C/E A#dim7 Bm [B minor] | 1 neapolitan | borrowed passing-diminished

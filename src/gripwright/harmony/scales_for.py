@@ -123,7 +123,8 @@ def _beside(chord: Facts, key: Key, goal: Facts | None) -> tuple[str, ...]:
     place = (chord.root - key.tonic.pc) % 12
     minor = key.mode == "minor"
     names: tuple[str, ...] = ()
-    if chord.dominant and (_is_tense(chord) or _falls_a_fifth(chord, goal)):
+    leans = _falls_a_fifth(chord, goal) and (key.mode, place) != ("mixolydian", 0)
+    if chord.dominant and (_is_tense(chord) or leans):
         names = _ON_TENSE if _is_tense(chord) else _ON_PLAIN
     elif minor and chord.kind == "hdim" and place == 2:
         names = ("locrian natural 2",)

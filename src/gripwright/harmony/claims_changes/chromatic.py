@@ -53,7 +53,7 @@ def _neapolitan(claim: Claim) -> bool:
     """Check a plain major triad on the flat second that goes to the dominant, at once or not."""
     (chord, after), key = claim.subject, claim.args[0]
     triad = above(chord, key) == 1 and has(chord, 4, 7) and not has(chord, 10)
-    fifth = above(after, key) == 7 and is_major(after)
+    fifth = above(after, key) == 7 and is_major(after) and not has(after, 11)
     six_four = above(after, key) == 0 and bass_above(after, key) == 7
     leading = above(after, key) in (6, 11) and has(after, 3, 6)  # of V, or in place of V
     return triad and (fifth or six_four or leading)

@@ -84,13 +84,15 @@ def _say_tritone_substitute(claim: Claim) -> str:
 
 def _backdoor(claim: Claim) -> bool:
     (chord, after), key = claim.subject, claim.args[0]
-    home = above(after, key) == 0 and is_major(after)
+    home = (above(after, key), is_major(after)) in ((0, True), (4, False))
     return is_dominant(chord) and above(chord, key) == 10 and home
 
 
 def _say_backdoor(claim: Claim) -> str:
-    chord, after = names(claim)
-    return f"{chord} is the backdoor dominant of {after}: it rises a whole step to it"
+    (chord, after), (one, two), key = claim.subject, names(claim), claim.args[0]
+    if chord.root.pc == (after.root.pc - 2) % 12:
+        return f"{one} is the backdoor dominant of {two}: it rises a whole step to it"
+    return f"{one} is the backdoor dominant of {key.tonic.pretty}, for which {two} stands in"
 
 
 def _altered_dominant(claim: Claim) -> bool:

@@ -43,7 +43,7 @@ RUNS: tuple[Runs, ...] = (
 )  # fmt: skip
 
 _OPEN = ("secondary-dominant-unresolved", "secondary-leading-tone-unresolved")
-_SHAPES = frozenset({"borrowed", "chromatic-mediant", "side-step", "line-through"})
+_SHAPES = frozenset({"borrowed", "chromatic-mediant", "side-step", "line-through", "neapolitan"})
 # What says more of a chord than other remarks on it, which are then left out.
 _INSTEAD: dict[str, frozenset[str]] = {
     "tritone-substitute": frozenset({"borrowed", *_OPEN}),

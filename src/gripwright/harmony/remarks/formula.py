@@ -91,7 +91,7 @@ def _is_foreign(three: Sequence[Stop]) -> bool:
     """Return whether a two and five lead elsewhere than home, and not by the back door."""
     two, five, after = (stop.place for stop in three)
     goal = (five.degree + 5) % 12
-    backdoor = five.degree == 10 and after.degree == 0
+    backdoor = five.degree == 10 and after.degree in (0, 4)
     vamp = after.chord.root == two.chord.root or two.degree == 0
     return goal != 0 and not backdoor and not vamp and leaves(five.chord, five.key)
 

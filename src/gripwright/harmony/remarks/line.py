@@ -93,10 +93,10 @@ def bass_runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
             continue
         if ways[start] and end - start >= LEAST_SLASHED - 1:
             run = stops[start : end + 1]
-            if _walks(run, steps[start:end]):
+            laments = list(_laments(run, start)) if ways[start] < 0 else []
+            yield from laments
+            if _walks(run, steps[start:end]) and start not in dict(laments):
                 yield start, Claim("changes.bass-line", symbols_of(run), (ways[start],))
-            if ways[start] < 0:
-                yield from _laments(run, start)
         start = end
 
 
@@ -109,13 +109,10 @@ def _laments(run: Sequence[Stop], at: int) -> Iterator[tuple[int, Claim]]:
             and place.chord.third == "minor"
             and place.chord.bass == stop.chord.root
         ):
-            ends = [n for n in range(start + 3, len(run)) if _is_fifth(run[n], place.chord.root)]
-            if ends:
-                yield at + start, Claim("changes.lament", symbols_of(run[start : ends[0] + 1]))
-
-
-def _is_fifth(stop: Stop, tonic: int) -> bool:
-    return (stop.chord.bass - tonic) % 12 == 7
+            above = [(one.chord.bass - stop.chord.root) % 12 for one in run]
+            end = next((n for n in range(start + 3, len(run)) if above[n - 1 : n + 1] == [8, 7]), 0)
+            if end:
+                yield at + start, Claim("changes.lament", symbols_of(run[start : end + 1]))
 
 
 def _walks(run: Sequence[Stop], steps: Sequence[int]) -> bool:

@@ -8,6 +8,7 @@ from gripwright.harmony.claims import Claim
 from gripwright.harmony.remarks.passage import Place
 
 _RESTING = ("maj", "maj7", "min", "min7", "7", "other")
+_HOMES = {0: ("maj", "maj7"), 4: ("min", "min7")}  # the tonic, and what stands in for it
 _FRENCH = {0, 2, 6, 8}  # above the tonic
 _SIXTHS = ({0, 6, 8}, {0, 3, 6, 8}, _FRENCH)
 
@@ -17,7 +18,7 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     if after is None or here.rests or after.chord.kind not in _RESTING:
         return
     symbols = (here.chord.symbol, after.chord.symbol)
-    home = after.degree == 0 and after.chord.kind in ("maj", "maj7")
+    home = after.chord.kind in _HOMES.get(after.degree, ())
     if _is_sixth(here, after):
         yield Claim("changes.augmented-sixth", symbols, (here.key,))
     elif not here.chord.dominant:

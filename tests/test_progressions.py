@@ -50,6 +50,12 @@ E5 G5 Bb5 A5 E5 [E minor] | 3 plagal | parallel constant-structure chromatic-med
 Cmaj7 Fmaj7 Ebmaj7 Abmaj7 Dbmaj7 Gmaj7 [C major] | 0 constant-structure | neapolitan
 Bm F#/A# A E/G# G D/F# Em [B minor] | 0 lament | bass-line borrowed
 Gmaj7 Cmaj7 Cm7 F7 Bm7 Em7 [G major] | 3 backdoor | two-five-unresolved
+C D7 C/G G7 C [C major] | 1 secondary-dominant, 2 six-four | secondary-dominant-unresolved
+A C#dim F#7 Bm E7 A [A major] | 1 two-five-one | secondary-leading-tone-unresolved
+Cm C#dim/C Cm [C minor] | 0 pedal | secondary-leading-tone-unresolved
+Dm G C C7 F [C major] | 0 two-five-one, 3 secondary-dominant | two-five
+Am Fm6/G Gm [C major] | | four-over-five
+Cdim Bdim Bbdim Adim Abdim Gdim [C minor] | 0 parallel | lament
 Em C G/B Am Em/G D [G major] | 1 bass-line | lament passing-six-four
 Dm Bb7b5 A7 Dm [D minor] | 1 augmented-sixth | tritone-substitute borrowed
 Bm C/E A#dim7 Bm [B minor] | 1 neapolitan | borrowed passing-diminished

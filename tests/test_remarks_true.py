@@ -30,6 +30,7 @@ keys = st.sampled_from(["C major", "C minor", "A minor", "D dorian", "G mixolydi
 SIZES = {"half step": 1, "whole step": 2, "minor third": 3, "major third": 4, "fourth": 5,
          "tritone": 6, "fifth": 7}  # fmt: skip
 CHORD, NOTE, DEGREE = r"(\S+)", r"([A-G](?:♭|♯)*)", r"(root|[♭♯]*\d+)"
+GOAL = rf"(?:{CHORD} .*, and goes there|\S+, and {CHORD} stands over its root)"
 Window = list[ChordSymbol]
 
 
@@ -82,14 +83,23 @@ def borrowed(match: re.Match[str], at: Window) -> bool:
 
 
 def applied(match: re.Match[str], at: Window) -> bool:
-    """The root falls a fifth to the next chord, from a major third."""
+    """The root falls a fifth to the next chord, or to its bass, from a major third."""
     major = (at[0].root.pc + 4) % 12 in at[0].pcs
-    return chord(match[2]) == onward(at) and fall(at[0], onward(at)) == 7 and major
+    return goes(match, at, 7) and major
+
+
+def goes(match: re.Match[str], at: Window, size: int) -> bool:
+    """The root falls so far to that of the next chord, or to the bass of a triad on its fifth."""
+    after = onward(at)
+    reached = after.root if match[2] else after.bass_note
+    over_fifth = match[2] or (after.bass_note.pc - after.root.pc) % 12 == 7
+    fits = (at[0].root.pc - reached.pc) % 12 == size
+    return chord(match[2] or match[3]) == after and fits and bool(over_fifth)
 
 
 def led(match: re.Match[str], at: Window) -> bool:
-    """The root rises a half step to the next chord."""
-    return chord(match[2]) == onward(at) and fall(at[0], onward(at)) == 11
+    """The root rises a half step to the next chord, or to its bass."""
+    return goes(match, at, 11)
 
 
 def substitute(match: re.Match[str], at: Window) -> bool:
@@ -179,10 +189,10 @@ ORACLE: dict[str, tuple[str, Callable[[re.Match[str], Window], bool]]] = {
     "diatonic": (rf"{CHORD} is diatonic: every note of it belongs to (.+)\.", diatonic),
     "borrowed": (rf"{CHORD} is borrowed from (.+): (.+) (?:is|are) not in (.+)\.", borrowed),
     "secondary-dominant": (
-        rf"{CHORD} is the secondary dominant of {CHORD} .*, and goes there\.", applied,
+        rf"{CHORD} is the secondary dominant of {GOAL}\.", applied,
     ),
     "secondary-leading-tone": (
-        rf"{CHORD} is the secondary leading-tone chord of {CHORD} .*, and goes there\.", led,
+        rf"{CHORD} is the secondary leading-tone chord of {GOAL}\.", led,
     ),
     "tritone-substitute": (
         rf"{CHORD} is the tritone substitute of {CHORD} both have {NOTE} and {NOTE}, .*",

@@ -83,6 +83,10 @@ def _stands_alone(chord: Facts, key: Key, after: Facts | None) -> bool:
         return False  # it leads by common tone, or passes
     if chord.kind == "maj" and place in (4, 9):
         return (after.root - key.tonic.pc) % 12 == 5  # III and VI may deceive to IV
-    if chord.kind == "hdim" and (chord.root - after.root) % 12 == 7 and after.third == "major":
+    if (
+        chord.kind in ("dim", "hdim")
+        and (chord.root - after.root) % 12 == 7
+        and after.third == "major"
+    ):
         return False  # it is the two of a five
     return chord.kind not in ("maj", "7") or place in (2, 4, 9)

@@ -101,7 +101,8 @@ def is_four_over_five(chord: Facts, key: Key, after: Facts | None) -> bool:
     four = (place == 5 and chord.third in ("major", "minor")) or (
         place == 2 and chord.kind == "min7"
     )
-    home = after is not None and after.root in (key.tonic.pc, fifth)
+    to_five = after is not None and after.root == fifth and after.third != "minor"
+    home = to_five or (after is not None and after.root == key.tonic.pc)
     return four and home and chord.bass == fifth and (fifth - chord.root) % 12 not in chord.above
 
 

@@ -35,11 +35,22 @@ def _applied(claim: Claim) -> bool:
 
 
 def _reached(claim: Claim) -> bool:
-    return _applied(claim) and claim.subject[1].root.pc == claim.args[2]
+    """Check that the goal follows, or the tonic's six-four where that is the dominant."""
+    return _applied(claim) and (_goes_there(claim) or _delayed(claim))
 
 
 def _open(claim: Claim) -> bool:
-    return _applied(claim) and claim.subject[1].root.pc != claim.args[2]
+    return _applied(claim) and not _goes_there(claim)
+
+
+def _goes_there(claim: Claim) -> bool:
+    return bool(claim.subject[1].root.pc == claim.args[2])
+
+
+def _delayed(claim: Claim) -> bool:
+    after, (key, _, goal) = claim.subject[1], claim.args
+    home = above(after, key) == 0
+    return home and goal == after.bass_note.pc == (key.tonic.pc + 7) % 12
 
 
 def _role(claim: Claim) -> str:
@@ -49,6 +60,10 @@ def _role(claim: Claim) -> str:
 def _say_reached(claim: Claim) -> str:
     chord, after = names(claim)
     goal = _numeral(claim.args[1])
+    if not _goes_there(claim):
+        return (
+            f"{chord} is the secondary {_role(claim)} of {goal}, and {after} stands over its root"
+        )
     if is_major(claim.subject[1]):
         goal = goal.upper()
     return f"{chord} is the secondary {_role(claim)} of {after} ({goal}), and goes there"
@@ -57,7 +72,9 @@ def _say_reached(claim: Claim) -> str:
 def _say_open(claim: Claim) -> str:
     chord, after = names(claim)
     goal = _numeral(claim.args[1])
-    return f"{chord} is the secondary {_role(claim)} of {goal}, but goes to {after} instead"
+    rises = (claim.subject[1].root.pc - claim.subject[0].root.pc) % 12 == 1
+    instead = "instead, a deceptive move" if rises and "dominant" in claim.name else "instead"
+    return f"{chord} is the secondary {_role(claim)} of {goal}, but goes to {after} {instead}"
 
 
 def _numeral(text: str) -> str:

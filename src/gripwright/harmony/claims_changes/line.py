@@ -144,10 +144,10 @@ def _say_bass_line(claim: Claim) -> str:
 
 
 def _lament(claim: Claim) -> bool:
-    """Check a bass that sinks by step from a minor root to its fifth, last by a half step."""
+    """Check a bass that sinks by step from a minor root to its fifth, by a half step last."""
     first, *_, near, last = claim.subject
     root = first.root.pc
-    rooted = first.bass_note.pc == root and has(first, 3)
+    rooted = first.bass_note.pc == root and has(first, 3, 7)
     down = all(step in (-1, -2) for step in _bass_steps(claim.subject))
     arrives = (near.bass_note.pc - root) % 12 == 8 and (last.bass_note.pc - root) % 12 == 7
     return len(claim.subject) > 3 and rooted and down and arrives

@@ -27,7 +27,8 @@ def moments(before: Place | None, here: Place, after: Place | None) -> Iterator[
     if applied and not (applied.role == "vii" and _sinks(here, after)):
         kind = "secondary-dominant" if applied.role == "V" else "secondary-leading-tone"
         args = (here.key, applied.goal, applied.pc)
-        yield Claim(f"changes.{kind}{'' if applied.reached else '-unresolved'}", symbols, args)
+        there = applied.reached or _is_delayed(after, applied.pc)
+        yield Claim(f"changes.{kind}{'' if there else '-unresolved'}", symbols, args)
     elif _leads_abroad(here, after):
         args = (here.key, root_numeral(after.chord, here.key), after.chord.root)
         yield Claim("changes.secondary-dominant", symbols, args)
@@ -47,12 +48,17 @@ def tense_moments(before: Place | None, here: Place, after: Place | None) -> Ite
         yield from _altered(here, after)
 
 
+def _is_delayed(after: Place, goal: int) -> bool:
+    """Return whether the tonic's six-four stands over the root of the dominant that is led to."""
+    return after.degree == 0 and goal == after.chord.bass != after.chord.root
+
+
 def _sinks(here: Place, after: Place) -> bool:
-    """Return whether a diminished chord passes by a half step, or is the two of a five.
+    """Return whether a diminished chord passes by a half step or stays, or is the two of a five.
 
     Such a chord does not lead up to the root above it.
     """
-    passes = (here.chord.bass - after.chord.bass) % 12 == 1
+    passes = (here.chord.bass - after.chord.bass) % 12 in (0, 1)
     two = after.chord.dominant and (here.chord.root - after.chord.root) % 12 == 7
     return passes or two
 

@@ -10,7 +10,7 @@ from gripwright.harmony.remarks.diatonic import leaves
 from gripwright.harmony.remarks.passage import Stop, symbols_of
 from gripwright.theory.scale import Key
 
-_TWO, _FIVE = ("min", "min7", "hdim"), ("maj", "7")
+_TWO, _FIVE = ("min", "min7", "dim", "hdim"), ("maj", "7")
 _ONE = ("maj", "maj7", "min", "min7")
 # A turnaround above the tonic, chord by chord: the roots and the kinds that they may have.
 _ROUND: tuple[dict[int, tuple[str, ...]], ...] = (
@@ -34,7 +34,9 @@ def runs(stops: Sequence[Stop]) -> Iterator[tuple[int, Claim]]:
         if place.chord.kind in _TWO:
             fall = _root_fall(heads[at], heads[at + 1])
             if fall == 7 and heads[at + 1].chord.kind in _FIVE:
-                yield from _two_five(starts[at], heads[at : at + 3])
+                first = stops[starts[at + 2]]
+                one = heads[at + 2] if first.chord.third == "other" else first
+                yield from _two_five(starts[at], (*heads[at : at + 2], one))
             elif fall == 1 and _is_two_sub_one(heads[at : at + 3]):
                 claim = _claim("two-sub-one", heads[at : at + 3], _local_key(heads[at + 2]))
                 yield starts[at], claim

@@ -106,7 +106,7 @@ def _laments(run: Sequence[Stop], at: int) -> Iterator[tuple[int, Claim]]:
         place = stop.place
         if (
             place.degree == 0
-            and place.chord.third == "minor"
+            and place.chord.kind in ("min", "min7")
             and place.chord.bass == stop.chord.root
         ):
             above = [(one.chord.bass - stop.chord.root) % 12 for one in run]

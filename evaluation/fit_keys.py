@@ -18,8 +18,8 @@ import argparse
 import json
 import random
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +28,7 @@ from keys_data import MODES, Piece, scores, songs
 from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
-from gripwright.harmony.key_clues import clues_of, rows_of
+from gripwright.harmony.key_clues import Heard, clues_in_song, rows_of
 from gripwright.harmony.key_events import (
     Event,
     Idiom,
@@ -37,6 +37,7 @@ from gripwright.harmony.key_events import (
     lap_starts,
     section_edges,
 )
+from gripwright.harmony.key_parts import clues_in_parts, clues_throughout
 from gripwright.harmony.key_weights import states_of
 
 TABLE = Path(__file__).parents[1] / "src" / "gripwright" / "harmony" / "key_weights.json"
@@ -50,7 +51,8 @@ class Settings:
 
     ``margin`` is what a piece that is wrong throughout is worth, ``weight`` how much a piece
     counts against the prior, ``change`` where the prior has the cost of a change of key,
-    ``pull_pairs`` how hard it holds rows of two chords or more (those of one chord: 1),
+    ``pull_pairs`` how hard it holds rows of two chords or more (those of one chord: 1, or as
+    ``pulls`` says by the first word of the row),
     ``excerpts`` how many of each piece are taken and ``excerpt_weight`` how much they count.
     """
 
@@ -61,12 +63,17 @@ class Settings:
     pull_change: float
     excerpts: int = 0
     excerpt_weight: float = 0.0
+    pulls: Mapping[str, float] = field(default_factory=dict)
 
 
 SETTINGS: dict[Idiom, Settings] = {
     "songs": Settings(25.0, 1.0, -30.0, 4.0, 0.3, 3, 0.3),
-    "parts": Settings(3.0, 3.0, -1.0, 1.0, 1.0),
-}
+    # What is heard all along is heard at every chord, so it is held the harder.
+    "parts": Settings(
+        6.0, 1.0, -1.0, 1.0, 1.0,
+        pulls={"to": 3.0, "from": 3.0, "holds": 10.0, "opens": 200.0, "closes": 200.0},
+    ),
+}  # fmt: skip
 RAREST = 3  # a row of two chords or more must be heard in so many songs
 LEAST_PRICE = -1.0  # a change of key never costs less than this
 FAINTEST = 0.02  # rows whose weights are all smaller are left out of the table
@@ -93,7 +100,7 @@ def sample(piece: Piece, events: Sequence[Event], idiom: Idiom, weight: float = 
             for clue in alike
             for row, pc in rows_of(clue)
         ]
-        for heard in clues_of(events, idiom)
+        for heard in _heard(events, idiom)
     ]
     states = np.arange(states_of(idiom))
     allowed = np.array([states % 12 == piece.tonics[event.start] for event in events])
@@ -103,6 +110,13 @@ def sample(piece: Piece, events: Sequence[Event], idiom: Idiom, weight: float = 
     lengths = np.array([event.length for event in events])
     habit = habit_of([event.mark for event in events])
     return Sample(piece.group, clues, lengths, allowed, habit, weight)
+
+
+def _heard(events: Sequence[Event], idiom: Idiom) -> Heard:
+    if idiom == "songs":
+        return clues_in_song(events)
+    throughout = clues_throughout(events)
+    return [[*heard, *throughout] for heard in clues_in_parts(events)]
 
 
 def samples_of(pieces: Sequence[Piece], idiom: Idiom) -> list[Sample]:
@@ -167,7 +181,10 @@ class Field:
         self.other = ~np.eye(self.states, dtype=bool)
         self.kinds = 12 * self.families**2
         self.rows = self.states * len(self.names)
-        pull = [self.settings.pull_pairs if ">" in name else 1.0 for name in self.names]
+        pull = [
+            self.settings.pull_pairs if ">" in name else self.settings.pulls.get(name.split()[0], 1)
+            for name in self.names
+        ]
         changes = self.kinds + HABITS
         self.pull = np.concatenate(
             [np.repeat(pull, self.states), np.full(changes, self.settings.pull_change)]

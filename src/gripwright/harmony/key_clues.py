@@ -1,4 +1,4 @@
-"""What is heard in changes that may tell the key: clues, and how much each counts.
+"""What is heard in songs that may tell the key: clues, and how much each counts.
 
 A clue is a name and the chords it is about, as marks (root and sort); its *rows* are where the
 table (`key_weights`) keeps what it says, seen from every tonic. Clues that count alike come
@@ -6,7 +6,7 @@ together. The same clues are fitted (`evaluation/fit_keys.py`) and read.
 
 In songs what is heard again says less each time: the n-th hearing of a chord or a move counts
 ``n ** -0.5``. A *share* is a chord's part of all the length, times `WHOLE`, so that a long song
-says no more than a short one. Parts hear every chord and move alike.
+says no more than a short one. `key_parts` says what is heard in parts.
 """
 
 from __future__ import annotations
@@ -17,10 +17,11 @@ from functools import lru_cache
 from statistics import median
 
 from gripwright.harmony.facts import COLOUR_OF_KIND, SORTS, THIRD_OF_KIND
-from gripwright.harmony.key_events import Event, Idiom, Mark, lap_starts, section_edges
+from gripwright.harmony.key_events import Event, Mark, lap_starts, section_edges
 
 Clue = tuple[str | Mark, ...]
-Heard = list[list[tuple[tuple[Clue, ...], float]]]  # by event
+Clues = tuple[tuple[Clue, ...], float]  # that count alike, and how much
+Heard = list[list[Clues]]  # by event
 WHOLE = 6.0  # what all the shares of a song come to
 MOST_HEARD = 1024
 RANKS = 3  # chords told apart by how much of the song they fill; the others share a rank
@@ -35,12 +36,13 @@ TRIAD = {
     for sort in SORTS
 }
 BASS = {"root": "root", "other": "other"}
+NOTE = {"note": "note"}  # a pitch class, whatever chord it is in
 # The rows of a clue and their grain, where they are not one row by triads.
 GRAINS: dict[str, dict[str, dict[str, str]]] = {
     "chord": {"chord": SORT}, "new": {"new": SORT}, "share": {"share": SORT},
     "move": {"move": COLOUR, "move in full": SORT}, "bass": {"bass": BASS},
     "floor": {"floor": BASS}, "long": {"long": THIRD}, "first": {"first": THIRD},
-    "last": {"last": THIRD}, "lap": {"lap": THIRD},
+    "last": {"last": THIRD}, "lap": {"lap": THIRD}, "holds": {"holds": NOTE},
 }  # fmt: skip
 
 
@@ -62,37 +64,14 @@ def rows_of(clue: Clue) -> tuple[tuple[str, int], ...]:
     )  # fmt: skip
 
 
-def clues_of(events: Sequence[Event], idiom: Idiom) -> Heard:
-    """Return for each event the clues that are heard in it, and how much each counts."""
-    return _in_song(events) if idiom == "songs" else _in_parts(events)
-
-
-def _in_parts(events: Sequence[Event]) -> Heard:
-    """Return the clues of parts: chords with their bass and length, moves, and the edges."""
-    heard: Heard = []
-    before: Mark | None = None
-    for event, long in zip(events, _longs(events), strict=True):
-        mark = event.mark
-        found: list[tuple[tuple[Clue, ...], float]] = [
-            ((("chord", mark), _bass("bass", event)), 1.0),
-            ((("long", mark),), long),
-        ]
-        if before is not None:
-            found.append(((("move", before, mark),), 1.0))
-        heard.append(found)
-        before = mark
-    heard[0].append(((("first", events[0].mark),), 1.0))
-    heard[-1].append(((("last", events[-1].mark),), 1.0))
-    return heard
-
-
-def _longs(events: Sequence[Event]) -> list[float]:
+def longs_of(events: Sequence[Event]) -> list[float]:
     """Return by how many doublings a chord is longer than is usual here, 2 at most."""
     typical = median(event.length for event in events)
     return [max(-2.0, min(2.0, math.log2(event.length / typical))) for event in events]
 
 
-def _bass(name: str, event: Event) -> Clue:
+def bass_clue(name: str, event: Event) -> Clue:
+    """Return the clue of a bass, by whether it is the root."""
     return (name, (event.facts.bass, "root" if event.facts.bass == event.facts.root else "other"))
 
 
@@ -109,10 +88,10 @@ class _Counter:
         return _FADES[min(times, MOST_HEARD - 1)]
 
 
-def _in_song(events: Sequence[Event]) -> Heard:
+def clues_in_song(events: Sequence[Event]) -> Heard:
     """Return the clues of a song."""
     marks = [event.mark for event in events]
-    whole, longs = sum(event.length for event in events), _longs(events)
+    whole, longs = sum(event.length for event in events), longs_of(events)
     ranks = _ranks(events, marks)
     ends = _ends(marks, ranks, longs)
     count = _Counter()
@@ -123,9 +102,9 @@ def _in_song(events: Sequence[Event]) -> Heard:
         bass = event.facts.bass
         if (mark, bass) not in known:
             known[mark, bass] = (
-                (("chord", mark), _bass("bass", event)),
+                (("chord", mark), bass_clue("bass", event)),
                 (("long", mark),),
-                (("share", mark), _bass("floor", event), (f"rank {ranks[mark]}", mark), *ends),
+                (("share", mark), bass_clue("floor", event), (f"rank {ranks[mark]}", mark), *ends),
             )
         chord, lasts, fills = known[mark, bass]
         found: list[tuple[tuple[Clue, ...], float]] = [

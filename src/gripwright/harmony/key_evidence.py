@@ -9,8 +9,9 @@ from __future__ import annotations
 import struct
 from collections.abc import Sequence
 
-from gripwright.harmony.key_clues import Clue, clues_of
+from gripwright.harmony.key_clues import Clues, clues_in_song
 from gripwright.harmony.key_events import Event, Idiom, habit_of
+from gripwright.harmony.key_parts import clues_in_parts, clues_throughout
 from gripwright.harmony.key_practice import add_closes, add_practice
 from gripwright.harmony.key_weights import THOUSANDTHS, packed, states_of
 
@@ -23,7 +24,12 @@ def evidence(events: Sequence[Event], idiom: Idiom) -> list[list[float]]:
     """Return for each event the log odds it gives to each state."""
     states = states_of(idiom)
     middles = sum(_MIDDLE << 64 * state for state in range(states))
-    rows = [_weighed(heard, idiom, states, middles) for heard in clues_of(events, idiom)]
+    if idiom == "songs":
+        heard = clues_in_song(events)
+    else:
+        heard = clues_in_parts(events)
+        middles = _with(clues_throughout(events), idiom, middles)
+    rows = [_unpacked(_with(clues, idiom, middles), states) for clues in heard]
     chords = [event.facts for event in events]
     add_closes(rows, chords)
     if idiom == "songs":
@@ -31,11 +37,13 @@ def evidence(events: Sequence[Event], idiom: Idiom) -> list[list[float]]:
     return rows
 
 
-def _weighed(
-    heard: Sequence[tuple[tuple[Clue, ...], float]], idiom: Idiom, states: int, total: int
-) -> list[float]:
-    """Return the sum of what clues say, each times how much it counts."""
+def _with(heard: Sequence[Clues], idiom: Idiom, total: int) -> int:
+    """Return a sum with what clues say added, each times how much it counts."""
     for clues, amount in heard:
         total += packed(idiom, clues) * int(amount * AMOUNTS)
+    return total
+
+
+def _unpacked(total: int, states: int) -> list[float]:
     sums = struct.unpack(f"<{states}Q", total.to_bytes(8 * states, "little"))
     return [(one - _MIDDLE) * _UNIT for one in sums]

@@ -22,7 +22,9 @@ CHORALE = (
 def heard(text: str, lengths: list[float] | None = None) -> list[Event]:
     """Return chords as events."""
     symbols = text.split()
-    return events_of([facts_of(parse_symbol(one)) for one in symbols], lengths or [1.0] * len(symbols))
+    return events_of(
+        [facts_of(parse_symbol(one)) for one in symbols], lengths or [1.0] * len(symbols)
+    )
 
 
 def cadences(events: list[Event]) -> list[dict[str, int]]:

@@ -173,11 +173,12 @@ def _gradient(table, steps, pull, signs, letters, counts, starts, tonics, lowest
                 for p in range(places):
                     if ((p + lowest + tonics[s]) * 7) % 12 == sign % 12:
                         sums[s, sign] += raw[s, sign // 12, p]
+    logs = np.log(sums + 1e-300)
     free, fixed = pull.copy(), pull.copy()
     for t in range(n):
         for i in range(starts[t], starts[t + 1]):
             for s in range(states):
-                said = np.log(sums[s, signs[i]] + 1e-300)
+                said = logs[s, signs[i]]
                 p = min(max(letters[i] - tonics[s] - lowest, 0), places - 1)
                 beyond = abs(letters[i] - tonics[s] - lowest - p)
                 free[t, s] += counts[i] * said
@@ -194,7 +195,8 @@ def _gradient(table, steps, pull, signs, letters, counts, starts, tonics, lowest
             for s in range(states):
                 odds = ahead[t - 1, s] * side
                 if abs(odds) > 1e-7:
-                    by_step[s] += odds * steps[s] * coming
+                    for other in range(states):
+                        by_step[s, other] += odds * coming[other]
         for t in range(n):
             for s in range(states):
                 odds = ahead[t, s] * behind[t, s]
@@ -215,7 +217,7 @@ def _gradient(table, steps, pull, signs, letters, counts, starts, tonics, lowest
                     if ((p + lowest + tonics[s]) * 7) % 12 == sign % 12:
                         share = raw[s, sign // 12, p] / sums[s, sign]
                         by_table[s, sign // 12, p] += by_sum[s, sign] * share
-    return loss, by_table, by_step, by_state
+    return loss, by_table, by_step * steps, by_state
 
 
 def loss(weights: Array, taught: Sequence[tuple[Heard, float]]) -> tuple[float, Array]:

@@ -7,11 +7,14 @@ go); how each is written here is common practice, no source.
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gripwright.harmony.changes import named, read_changes
+from gripwright.harmony.letter_bonds import Bond, bind, bonds_of
 from gripwright.harmony.letter_signs import Sounds, roles_of, signs_of, sounds_of
 from gripwright.harmony.letter_weights import (
     HIGHEST_NAME,
@@ -141,6 +144,37 @@ def test_moves_are_heard_in_their_own_register() -> None:
     assert MOVES[signs_of([chord, far._replace(placed=False)], 0)[1].move] == "rises"
     held = [chord, Sounds((66, 69)), Sounds((67, 71))]
     assert MOVES[signs_of(held, 0)[1].move] == "rises"
+
+
+@pytest.mark.parametrize(
+    ("chord", "goal", "bonds"),
+    [((50, 54, 57), (50, 53, 57), {(2, 6, 4)}),  # D major, then D minor
+     ((56, 60, 63, 66), (55, 59, 62, 67), {(8, 0, 4), (8, 6, 10)}),  # a German sixth
+     ((56, 60, 63, 66), (61, 65, 68), {(8, 0, 4)}),  # a dominant seventh
+     ((59, 62, 65, 68), (60, 64, 67), {(11, 2, -3), (11, 5, -6), (11, 8, -9)}),
+     ((59, 62, 65, 68), (57, 60, 64), {(8, 11, -3), (8, 2, -6), (8, 5, -9)}),
+     ((59, 62, 65, 68), (55, 60, 64), {(11, 2, -3), (11, 5, -6), (11, 8, -9)}),
+     ((59, 62, 65, 68), (59, 62, 67), set())],
+)  # fmt: skip
+def test_notes_that_belong_together_are_bound(
+    chord: tuple[int, ...], goal: tuple[int, ...], bonds: set[tuple[int, int, int]]
+) -> None:
+    """A major third, an augmented sixth, a diminished seventh above its leading tone."""
+    chords = [Sounds(chord), Sounds(goal)]
+    found = bonds_of(chords, 0, signs_of(chords, 0))
+    assert {(bond.low, bond.high, bond.fifths) for bond in found} == bonds
+
+
+def test_bound_notes_have_the_odds_of_their_pair() -> None:
+    """The odds are those of the sum over all four pairs of letters, one of them bound."""
+    d, f_sharp, g_flat = parse_note("D"), parse_note("F#"), parse_note("Gb")
+    e_double_flat = parse_note("Ebb")
+    odds = {2: {d: 0.75, e_double_flat: 0.25}, 6: {f_sharp: 0.5, g_flat: 0.5}}
+    bound = bind(odds, [Bond(2, 6, 4, math.log(3))])
+    total = 0.375 * 3 + 0.375 + 0.125 + 0.125 * 3
+    assert bound[2][d] == pytest.approx((0.375 * 3 + 0.375) / total)
+    assert bound[6][f_sharp] == pytest.approx((0.375 * 3 + 0.125) / total)
+    assert sum(bound[6].values()) == pytest.approx(1.0)
 
 
 def test_a_major_triad_claims_its_notes_first() -> None:

@@ -5,8 +5,8 @@ with its letter. What the notes are, how each moves (up or down a half step, int
 after or out of the one before, in its own register), and what it is in a triad speak for one
 key and another; keys change at a cost by the distance of their signatures. One exact forward
 and backward pass over the whole succession gives the odds of every local key at every chord,
-from what comes before and after; a note takes the letter that has most of them. All costs are
-in `letter_weights`.
+from what comes before and after. Some notes of a chord are then weighed together
+(`letter_bonds`), and each takes the letter that has most odds. All costs are in `letter_weights`.
 
 The line of fifths as the measure of nearness follows Temperley, The Cognition of Basic Musical
 Structures (2001), chapter 5, the hearing of both sides of a note Meredith, "The ps13 pitch
@@ -23,6 +23,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from operator import mul
 
+from gripwright.harmony.letter_bonds import bind, bonds_of
 from gripwright.harmony.letter_signs import Sounds, signs_of, sounds_of
 from gripwright.harmony.letter_weights import (
     MODES,
@@ -107,8 +108,8 @@ def _letters(
     signs = [signs_of(chords, index) for index in range(len(chords))]
     odds = state_odds(chords, near, weights)
     return tuple(
-        _chosen(chord, mine, there, weights)
-        for chord, mine, there in zip(chords, signs, odds, strict=True)
+        Letters(bind(_chosen(chord, mine, there, weights), bonds_of(chords, index, mine)))
+        for index, (chord, mine, there) in enumerate(zip(chords, signs, odds, strict=True))
     )
 
 
@@ -212,7 +213,7 @@ def _unit(row: Sequence[float]) -> list[float]:
 
 def _chosen(
     chord: Sounds, signs: Sequence[Sign], states: Sequence[float], weights: Weights
-) -> Letters:
+) -> dict[int, dict[Note, float]]:
     """Return the odds of the letters of a chord; notes of one pitch class speak together."""
     likely = [(index, odds) for index, odds in enumerate(states) if odds > FAINT]
     by_pc: dict[int, dict[Note, float]] = {}
@@ -233,4 +234,4 @@ def _chosen(
             total = sum(sums.values())
             sums = {note: value / total for note, value in sums.items()}
         by_pc[sign.pc] = sums
-    return Letters(by_pc)
+    return by_pc

@@ -79,8 +79,10 @@ def _stands_alone(chord: Facts, key: Key, after: Facts | None) -> bool:
         return False
     if chord.kind == "maj" and place == 2:
         return (after.root - key.tonic.pc) % 12 not in _AFTER_MAJOR_TWO
-    if chord.kind == "dim7" and (after.root in chord.pcs or (chord.bass - after.bass) % 12 == 1):
-        return False  # it leads by common tone, or passes
+    if chord.kind in LEADING_KINDS and after.root in chord.pcs:
+        return False  # it leads by common tone
+    if chord.kind == "dim7" and (chord.bass - after.bass) % 12 == 1:
+        return False  # it passes
     if chord.kind == "maj" and place in (4, 9):
         return (after.root - key.tonic.pc) % 12 == 5  # III and VI may deceive to IV
     if (

@@ -85,7 +85,11 @@ def _turnaround(claim: Claim) -> bool:
 
 def _say_turnaround(claim: Claim) -> str:
     said = names(claim)
-    return f"{listed(said[:4])} are a turnaround: they lead back to {said[4]}"
+    first, *_, last = (above(chord, claim.args[0]) for chord in claim.subject)
+    goal = (
+        f"to {said[4]} in place of {said[0]}" if (first, last) == (0, 4) else f"back to {said[4]}"
+    )
+    return f"{listed(said[:4])} are a turnaround: they lead {goal}"
 
 
 def _dominant_chain(claim: Claim) -> bool:

@@ -5,8 +5,9 @@
 Truth: real_grips.txt beside this script, critic_grips.txt, teacher_grips.txt or wide_grips.txt
 (common practice, no source). A name is right when its root, bass and claimed degrees are those of
 an accepted name (a second counts as a ninth), or its letters where the table asks; "cluster"
-accepts that no name fits. Names after + must all be among the first three. The peer is music21,
-which is told neither key nor neighbours.
+accepts that no name fits. Names after + must all be among the first three; "told" counts them too
+where one of the three tells them as the same sound (``also_heard_as``). The peer is music21, which
+is told neither key nor neighbours.
 """
 
 from __future__ import annotations
@@ -116,9 +117,13 @@ def spoken_well(best: Reading, row: Row) -> bool:
     return said and not any(word.lower() in told for word in row.never)
 
 
-def in_three(given: tuple[Reading, ...], row: Row) -> bool:
-    """Return whether the first three hold an accepted name, and all that must stand together."""
+def in_three(given: tuple[Reading, ...], row: Row, *, told: bool = False) -> bool:
+    """Return whether the first three hold an accepted name, and all that must stand together.
+
+    With ``told`` what they tell as the same sound counts too.
+    """
     three = [reading.symbol for reading in given[:3]]
+    three += [parse_symbol(name) for reading in given[:3] for name in reading.also if told]
     return all(
         any(_among(symbol, names) for symbol in three) for names in (row.accepted, *row.together)
     )
@@ -128,7 +133,7 @@ def main() -> None:
     """Print the table; with --misses every grip whose best reading is not accepted."""
     named = {"--critic": CRITIC, "--teacher": TEACHER, "--wide": WIDE}
     table = list(rows(next((named[word] for word in sys.argv if word in named), TABLE)))
-    best = first = forbidden = peer = asked = spoken = 0
+    best = first = told = forbidden = peer = asked = spoken = 0
     for row in table:
         given = readings(
             row.grip, row.neck, key=row.key, before=row.before, after=row.after
@@ -137,6 +142,7 @@ def main() -> None:
         three = in_three(given, row)
         bad = _among(given[0].symbol, row.forbidden)
         best, first, forbidden = best + hit, first + three, forbidden + bad
+        told += in_three(given, row, told=True)
         peer += _among(peer_symbol(row.midi), row.accepted)
         well = spoken_well(given[0], row)
         asked += bool(row.says or row.never)
@@ -149,6 +155,7 @@ def main() -> None:
     print(f"{count} grips                     ours    peer")
     print(f"best reading accepted       {best / count:8.1%}{peer / count:8.1%}")
     print(f"accepted in the first three {first / count:8.1%}")
+    print(f"the same, or told with them {told / count:8.1%}")
     print(f"best reading forbidden      {forbidden / count:8.1%}")
     if asked:
         print(f"{asked} whys, said as they must {spoken / asked:6.1%}")

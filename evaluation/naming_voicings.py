@@ -9,9 +9,11 @@ naming code. A voicing is ambiguous when another quality of the table, on any ro
 these forms, has the same pitch classes; an augmented or diminished seventh chord is the same on
 each of its notes. An unambiguous one counts as right when root, bass and
 the degree of every note are right in the best reading; an ambiguous one when they are so in one
-of the first three. Where the very same notes are made as more than three chords, no list of three
-holds them all: the column "at most" is what the best list of three for each set of notes would
-reach. The peer is music21, on fewer roots since it is slow.
+of the first three. The column "told" counts it too where one of the first three tells it as the
+same sound (``also_heard_as``: the same root written otherwise, a chord whose root does not sound
+beside the best reading). Where the very same notes are made as more than three chords, no list of
+three holds them all: the column "at most" is what the best list of three for each set of notes
+would reach. The peer is music21, on fewer roots since it is slow.
 """
 
 from __future__ import annotations
@@ -27,7 +29,7 @@ from gripwright.harmony.reading import Reading, readings
 from gripwright.neck.grip import Grip
 from gripwright.neck.tuning import Neck, Tuning
 from gripwright.theory.pitch import FLAT_NAMES, parse_note, spell_midi
-from gripwright.theory.symbol import ChordSymbol
+from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
 # Qualities and their degrees: common practice, no source.
 QUALITIES = {
@@ -171,6 +173,17 @@ def meaning(voicing: Voicing) -> tuple[object, ...]:
     return (-voicing.notes[0][0] % 12, letters)
 
 
+def told_with(given: tuple[Reading, ...], voicing: Voicing, root: int) -> bool:
+    """Return whether one of the first three readings tells the voicing's name as the same sound."""
+    want = {_letter(name) for _, name in voicing.notes}
+    symbols = [parse_symbol(name) for reading in given[:3] for name in reading.also]
+    return any(
+        symbol.root.pc == root % 12
+        and want <= {(SIMPLE.get(d.number, d.number), d.alter) for d in symbol.degrees} | {(1, 0)}
+        for symbol in symbols
+    )
+
+
 def shape(voicing: Voicing) -> tuple[int, ...]:
     """Return the notes above the bass."""
     return tuple(note - voicing.notes[0][0] for note, _ in voicing.notes)
@@ -210,10 +223,10 @@ def main() -> None:
         for key in (group, f"{group}, {voicing.form}"):
             _tally(count, key, voicing, peer_roots)
             count[key, "holdable"] += 12 * (meaning(voicing) in three[shape(voicing)])
-    print(f"{'':28}{'voicings':>10}{'best':>9}{'first 3':>9}{'at most':>9}{'peer':>9}")
+    print(f"{'':28}{'voicings':>10}{'best':>9}{'first 3':>9}{'at most':>9}{'told':>9}{'peer':>9}")
     for key in sorted({key for key, _ in count}):
         total = count[key, "all"]
-        shares = [count[key, name] / total for name in ("best", "three", "holdable")]
+        shares = [count[key, name] / total for name in ("best", "three", "holdable", "told")]
         shares.append(count[key, "peer"] / count[key, "peer all"])
         print(f"{key:28}{total:>10}" + "".join(f"{share:>9.2%}" for share in shares))
 
@@ -224,6 +237,7 @@ def _tally(count: Counter[tuple[str, str]], key: str, voicing: Voicing, peer_roo
         given = readings(*as_grip(midi))
         best = right(given[0], voicing, root)
         three = any(right(reading, voicing, root) for reading in given[:3])
+        count[key, "told"] += three or told_with(given, voicing, root)
         count[key, "all"] += 1
         count[key, "best"] += best
         count[key, "three"] += three

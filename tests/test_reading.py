@@ -198,6 +198,22 @@ def test_the_first_three_say_different_things(grip: str, names: str) -> None:
     assert set(names.split()) <= set(three)
 
 
+@pytest.mark.parametrize(
+    ("grip", "told"),
+    [
+        ("xx3444", "Db9 G7(#5,b9) G7(b9,b13)"), ("x32010", ""),
+        ("xx4556", "F#7(#11) D9(#5) D9(b13) Ab9(#5) Ab9(b13)"),
+    ],
+)  # fmt: skip
+def test_the_best_tells_what_else_is_the_same_sound(grip: str, told: str) -> None:
+    """Its root with another name for a doubtful note, and chords whose root does not sound."""
+    best_reading, *others = readings(parse_grip(grip))
+    assert set(best_reading.also) == set(told.split())
+    for reading in others:
+        roots = {parse_symbol(text).root.pc for text in reading.also}
+        assert roots <= {reading.root.pc}
+
+
 def test_a_diminished_seventh_tells_a_dominant_whose_root_it_lacks() -> None:
     """Edim7 is C7(b9) without C; its other inversions say nothing new."""
     three = [name(reading) for reading in readings(parse_grip("xx2323"))[:3]]

@@ -19,6 +19,7 @@ from gripwright.theory.pitch import pitch_name
 from gripwright.theory.scale import parse_key
 from gripwright.theory.symbol import ChordSymbol, parse_symbol
 
+USUAL = STANDARD.text
 TOLD = 0.03  # readings lighter than this are left to --json
 FIELDS = {
     "grip": str, "tuning": str, "capo": int, "key": str, "before": str, "after": str,
@@ -47,9 +48,7 @@ class _Named(click.Command):
 
 @click.command(cls=_Named)
 @click.argument("grip", required=False)
-@click.option(
-    "--tuning", default=STANDARD.text, show_default=True, help="Open strings, bass first."
-)
+@click.option("--tuning", default=USUAL, show_default=True, help="Open strings, bass first.")
 @click.option("--capo", type=Whole(0), default=0, show_default=True, help="Fret of a full capo.")
 @click.option("--key", help='Key that the grip stands in, such as "Ab major".')
 @click.option("--before", help="Chord symbol before it.")
@@ -113,7 +112,7 @@ def asked(request: dict[str, Any]) -> Named:
     if request.get("grip") is None:
         raise InputError("a request needs a grip", field="grip", remedy='such as "x35453"')
     tuning = request.get("tuning")
-    neck, written = _neck(STANDARD.text if tuning is None else tuning, request.get("capo") or 0)
+    neck, written = _neck(USUAL if tuning is None else tuning, request.get("capo") or 0)
     grip = _grip(request["grip"], len(neck))
     key = request.get("key")
     given = readings(
@@ -192,7 +191,8 @@ def _as_dict(reading: Reading) -> dict[str, Any]:
             for tone in reading.tones
         ],
         "omits": [degree.text for degree in reading.omits],
-        "why": list(reading.why),
+        "why": reading.why,
+        "also_heard_as": reading.also,
         "weight": reading.weight,
     }  # fmt: skip
 
@@ -214,8 +214,10 @@ def _page(named: Named) -> list[str]:
     if best.omits:
         lines.append(f"  left out: {' '.join(degree.pretty for degree in best.omits)}")
     lines += [f"  {sentence}" for sentence in best.why]
-    for reading in others:
-        if reading.symbol and reading.weight >= TOLD:
-            lines += ["", f"or {reading.symbol.pretty}, {reading.weight:.0%}"]
-            lines += [f"  {sentence}" for sentence in reading.why]
+    argued = [reading for reading in others if reading.weight >= TOLD]
+    if rest := [name for name in best.also if name not in {reading.text for reading in argued}]:
+        lines.append(f"  also heard as {', '.join(parse_symbol(name).pretty for name in rest)}")
+    for reading in argued:
+        lines += ["", f"or {parse_symbol(reading.text).pretty}, {reading.weight:.0%}"]
+        lines += [f"  {sentence}" for sentence in reading.why]
     return lines

@@ -41,7 +41,9 @@ class Reading(NamedTuple):
     ``symbol`` is None for a cluster, whose ``quality`` is ``cluster``; ``tones`` are bass side
     first; ``omits`` are degrees that the symbol claims and that do not sound; ``weight`` sums
     to 1 over the readings given together; ``harte`` is the label of what sounds, ``X`` for a
-    cluster; ``text`` is the symbol in ASCII, empty for a cluster.
+    cluster; ``text`` is the symbol in ASCII, empty for a cluster. ``also`` are symbols of the same
+    notes that tell no other root that sounds: this reading's root with another name for a doubtful
+    note and, beside the best reading, chords whose root does not sound.
     """
 
     symbol: ChordSymbol | None
@@ -54,6 +56,7 @@ class Reading(NamedTuple):
     weight: float
     harte: str
     text: str = ""
+    also: tuple[str, ...] = ()
 
 
 def readings(
@@ -93,7 +96,7 @@ def readings(
     context = Context(key, before, after, strict, letters)
     at_rest = key is None and before is None and after is None
     kept = _at_rest(shape) if at_rest else _kept(_placed(shape, bass % 12, context))
-    if not kept:
+    if not kept.given:
         return (_cluster(shape, sounds, bass % 12, context),)
     return _given(kept, _mask(shape), sounds, bass % 12, context)
 
@@ -102,8 +105,16 @@ Costs = list[tuple[int, Way]]
 Weighed = tuple[tuple[Way, float], ...]
 
 
+class Kept(NamedTuple):
+    """The ways to be given, best first, and their weights; each one's rival, those told with it."""
+
+    given: Weighed
+    rivals: tuple[Way | None, ...]
+    also: tuple[tuple[Way, ...], ...]
+
+
 @lru_cache(maxsize=32768)
-def _at_rest(shape: tuple[int, ...]) -> Weighed:
+def _at_rest(shape: tuple[int, ...]) -> Kept:
     """Return the ways to hear a shape that stands alone."""
     return _kept(_voiced(shape))
 
@@ -126,15 +137,32 @@ def _placed(shape: tuple[int, ...], bass_pc: int, context: Context) -> Costs:
     ]
 
 
-def _kept(costs: Costs) -> Weighed:
-    """Return the ways to be given, best first, with their weights."""
+def _kept(costs: Costs) -> Kept:
+    """Return the ways to be given, those within ``faint`` of the best and at most ``most``."""
     ranked = _given_once(sorted(costs, key=_sum))
     best = ranked[0][0] if ranked else 0
     faint, halving = limit("faint"), limit("halving")
-    near = [(cost - best, way) for cost, way in ranked if cost - best <= faint][: limit("most")]
-    shares = [2 ** (-cost / halving) for cost, _ in near]
+    near = [(cost - best, way) for cost, way in ranked if cost - best <= faint]
+    first = near[: limit("most")]
+    shares = [2 ** (-cost / halving) for cost, _ in first]
     total = sum(shares)
-    return tuple((way, share / total) for (_, way), share in zip(near, shares, strict=True))
+    given = tuple((way, share / total) for (_, way), share in zip(first, shares, strict=True))
+    rivals = tuple(_rival(way, given) for way, _ in given)
+    return Kept(given, rivals, _told_with(given, [way for _, way in near]))
+
+
+def _told_with(given: Weighed, near: list[Way]) -> tuple[tuple[Way, ...], ...]:
+    """Return for each way those with its root, and for the best those without a sounding root."""
+    best = given[0][0] if given else None
+    over = [way for way in near if not way.form.slash(way.root)]
+    return tuple(
+        tuple(
+            other for other in over
+            if other is not way
+            and (other.root == way.root or (way is best and 0 not in other.form.degrees))
+        )
+        for way, _ in given
+    )  # fmt: skip
 
 
 def _mask(shape: tuple[int, ...]) -> int:
@@ -146,12 +174,12 @@ def _mask(shape: tuple[int, ...]) -> int:
 
 
 def _given(
-    kept: Weighed, mask: int, sounds: tuple[Sounding, ...], bass_pc: int, context: Context
+    kept: Kept, mask: int, sounds: tuple[Sounding, ...], bass_pc: int, context: Context
 ) -> tuple[Reading, ...]:
     """Return the readings of ways with their weights."""
     pcs = [sound.midi % 12 for sound in sounds]
     given = []
-    for way, weight in kept:
+    for (way, weight), rival, others in zip(*kept, strict=True):
         said = _say(way, bass_pc, mask, context)
         one = said.voice
         tones = [
@@ -162,12 +190,13 @@ def _given(
             why = (*_opening(way, bass_pc, mask, 1, context), *said.why)
         else:
             why = (*_opening(way, bass_pc, 1, pcs.count(bass_pc), context), *said.why)
-        if rival := _rival(way, kept):
+        if rival:
             why += _against(rival, bass_pc, mask, context)
         given.append(
             Reading(
                 said.symbol, one.form.text, one.root, one.bass, tuple(tones), one.form.omits, why,
                 weight, said.harte, said.text,
+                tuple([_symbol(other, bass_pc, context)[1] for other in others]) if others else (),
             )
         )  # fmt: skip
     return tuple(given)
@@ -218,16 +247,23 @@ def _say(way: Way, bass_pc: int, mask: int, context: Context) -> _Said:
     octaves share their reasons.
     """
     one, form = hear(way, bass_pc, context), way.form
-    symbol = ChordSymbol(
-        one.root, form.quality, one.bass if one.bass != one.root and 0 in form.degrees else None
-    )
+    symbol, text = _symbol(way, bass_pc, context)
     degree = form.degrees.get(-way.root % 12)
     low = one.bass if degree is None else note_at(one.root, degree)
     midi = _notes(bass_pc, mask)
     claims = reasons(_heard(one, midi), key=context.key, before=context.before, after=context.after)
     told = {pc % 12: one.told(pc % 12) for pc in midi}
     label = harte_label(one.root, form.degrees.values(), low)
-    return _Said(one, symbol, symbol.text, label, true_sentences(claims), told)
+    return _Said(one, symbol, text, label, true_sentences(claims), told)
+
+
+@lru_cache(maxsize=65536)
+def _symbol(way: Way, bass_pc: int, context: Context) -> tuple[ChordSymbol, str]:
+    """Return the symbol of a way, and in ASCII; without its root it has no slash bass."""
+    one = hear(way, bass_pc, context)
+    slash = one.bass != one.root and 0 in way.form.degrees
+    symbol = ChordSymbol(one.root, way.form.quality, one.bass if slash else None)
+    return symbol, symbol.text
 
 
 @lru_cache(maxsize=65536)

@@ -107,9 +107,11 @@ def soundings(grip: Grip, neck: Neck) -> tuple[Sounding, ...]:
     if len(grip) != count:
         _check_places(grip.text, grip.frets, count)
     return tuple(
-        Sounding(index, string_number(index, count), fret, neck.midi(index, fret))
-        for index, fret in enumerate(grip.frets)
-        if fret is not None
+        [
+            Sounding(index, string_number(index, count), fret, neck.midi(index, fret))
+            for index, fret in enumerate(grip.frets)
+            if fret is not None
+        ]
     )
 
 

@@ -15,6 +15,7 @@ from gripwright.harmony.tones import Tone, tones_under
 from gripwright.harmony.voices import paired
 from gripwright.neck.grip import Grip, parse_grip
 from gripwright.neck.tuning import STANDARD_NECK
+from gripwright.theory.interval import note_at
 from gripwright.theory.symbol import parse_symbol
 
 CMAJ7, EMAJ7 = (0, 4, 7, 11), (3, 4, 8, 11)
@@ -157,6 +158,18 @@ def test_a_note_that_leans_down_falls(one: str, two: str, lead: str) -> None:
     given = told(one, two)
     assert lead in given
     assert len([text for text in given if text.startswith(lead[:8])]) == 1
+
+
+@pytest.mark.parametrize("one", ["G7alt", "G7(b9,#11)", "D#dim7", "Abm7(b5)", "Cb7(#5)"])
+@pytest.mark.parametrize("two", ["Cm(maj7)", "F#7(b9,b13)", "Ebdim7", "B7(b5)", "Dbmaj7(#11)"])
+def test_a_note_is_spelled_as_its_degree_says(one: str, two: str) -> None:
+    """On both sides: a flat nine is no sharp eight, a doubly flat seventh no sixth."""
+    here, there = parse_symbol(one), parse_symbol(two)
+    threads = threads_between(facts_of(here), facts_of(there))
+    assert threads
+    for thread in threads:
+        assert note_at(here.root, thread.here[1]) == thread.here[0]
+        assert note_at(there.root, thread.there[1]) == thread.there[0]
 
 
 def test_a_bass_that_moves_by_step_is_a_thread_of_symbols_too() -> None:

@@ -1,9 +1,9 @@
 """How often the answers to changes are those that a theory teacher would give.
 
-    OMP_NUM_THREADS=1 python evaluation/explaining.py [--misses]
+    OMP_NUM_THREADS=1 python evaluation/explaining.py [--misses] [--more]
 
-Truth: critic_changes.txt beside this script (common practice, no source), which says what a line
-of it asks. Each thing asked is one count; *block* is a progression of which everything is right.
+Truth: critic_changes.txt beside this script, or critic_changes_more.txt (common practice, no
+source); the first says what a line of it asks. Each thing asked is one count; *block* is a progression of which everything is right.
 In the second column the keys are stated, so that a key found otherwise does not count against the
 rest. There is no peer: we know of no library that gives remarks.
 """
@@ -22,6 +22,7 @@ from gripwright.harmony.key import Stated
 from gripwright.theory.scale import Key, parse_key
 
 TABLE = Path(__file__).with_name("critic_changes.txt")
+MORE = Path(__file__).with_name("critic_changes_more.txt")
 LETTERS = {"tonic": "t", "subdominant": "s", "dominant": "d", "applied dominant": "a", None: "n"}
 SLACK = 1  # chords by which a key may begin early or late
 ASKED = ("key", "numerals", "functions", "must", "never", "scales", "unfit", "thread")
@@ -151,7 +152,7 @@ def stated(block: Block, count: int) -> Stated:
 def main() -> None:
     """Print the table; with --misses everything that is wrong."""
     tally: Counter[tuple[str, str, str]] = Counter()
-    table = list(blocks())
+    table = list(blocks(MORE if "--more" in sys.argv else TABLE))
     for block in table:
         changes = read_changes(block.changes)
         for column, keys in (("found", None), ("stated", stated(block, len(changes)))):

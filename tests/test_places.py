@@ -46,6 +46,19 @@ def test_a_root_that_sounds_is_told_before_one_as_near_that_does_not() -> None:
     )
 
 
+def test_open_strings_are_not_counted_in_frets_from_far_up() -> None:
+    """Two open strings lie side by side; one beside a hand at the ninth fret rings open."""
+    for frets, tone, words in (
+        ("320003", 4, "the 3 on open string 2 lies one string to the treble side of the root on"
+         " open string 3, open too"),
+        ("xx990x", 2, "the 5 on open string 2 lies one string to the treble side of the root on"
+         " string 3, fret 9, and rings open"),
+    ):  # fmt: skip
+        grip = parse_grip(frets)
+        best = readings(grip)[0]
+        assert place_words(best.tones[tone], grip, best.root) == words
+
+
 @settings(max_examples=100, deadline=None)
 @given(grips)
 def test_no_root_is_named_that_is_not_there(frets: list[int | None]) -> None:

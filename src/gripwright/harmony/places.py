@@ -1,8 +1,8 @@
 """Where a note of a grip lies, in teaching words: from the nearest root under the hand.
 
 The hand covers the frets from the lowest pressed one over four frets, or as far as the grip
-itself reaches; open strings count where the grip sounds one. A root is named only where it
-really is; one that sounds is as near as another one string closer.
+itself reaches; open strings count where the grip sounds one, on strings that it plays. A root is
+named only where it really is; one that sounds is as near as another one string closer.
 """
 
 from __future__ import annotations
@@ -16,7 +16,10 @@ from gripwright.neck.tuning import STANDARD_NECK, Neck, string_number
 from gripwright.theory.pitch import Note
 
 HAND_FRETS = 4  # frets that a hand covers without moving
-_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
+_COUNTS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +38,7 @@ def roots_under_hand(grip: Grip, root: Note, neck: Neck = STANDARD_NECK) -> tupl
         Place(string_number(index, len(neck)), fret)
         for index in range(len(neck))
         for fret in frets
-        if neck.midi(index, fret) % 12 == root.pc
+        if neck.midi(index, fret) % 12 == root.pc and (fret or grip.frets[index] is not None)
     )
 
 
@@ -98,7 +101,9 @@ def _from(tone: Tone, place: Place) -> str:
     root = _spot(place.string, place.fret)
     across = f"{_count(abs(strings), 'string')} to the {side} side of the root on {root}"
     if frets == 0:
-        return f"lies {across}, at the same fret"
+        return f"lies {across}, {'at the same fret' if tone.fret else 'open too'}"
+    if tone.fret == 0 and place.fret > HAND_FRETS:
+        return f"lies {across}, and rings open"
     along = "higher" if frets > 0 else "lower"
     return f"lies {across}, {_count(abs(frets), 'fret')} {along}"
 

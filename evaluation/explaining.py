@@ -3,9 +3,10 @@
     OMP_NUM_THREADS=1 python evaluation/explaining.py [--misses] [--more]
 
 Truth: critic_changes.txt beside this script, or critic_changes_more.txt (common practice, no
-source); the first says what a line of it asks. Each thing asked is one count; *block* is a progression of which everything is right.
-In the second column the keys are stated, so that a key found otherwise does not count against the
-rest. There is no peer: we know of no library that gives remarks.
+source); the first says what a line of it asks. Each thing asked is one count; *block* is a
+progression of which everything is right. In the second column the keys are stated, so that a key
+found otherwise does not count against the rest. There is no peer: we know of no library that gives
+remarks.
 """
 
 from __future__ import annotations

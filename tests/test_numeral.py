@@ -16,6 +16,7 @@ TABLE = [
     ("Caug", "C major", "I+"), ("G7", "C major", "V7"), ("Fmaj7", "C major", "IVmaj7"),
     ("Dm7", "C major", "ii7"), ("Bm7b5", "C major", "viiø7"), ("G#dim7", "A minor", "viio7"),
     ("Am(maj7)", "A minor", "imaj7"), ("G+7", "C major", "V+7"),
+    ("G7alt", "C major", "V7"),
     ("Ab", "C major", "bVI"), ("Ab", "C minor", "bVI"), ("Eb", "C minor", "bIII"),
     ("Bb", "C minor", "bVII"), ("Gm", "C major", "v"), ("F#m7b5", "C major", "#ivø7"),
     ("C/E", "C major", "I6"), ("C/G", "C major", "I64"), ("G7/B", "C major", "V65"),
@@ -37,6 +38,7 @@ APPLIED = [
     ("Ebdim7", "Dm", "C major", "biiio7"), ("Cdim7", "C", "C major", "io7"),
     ("Bm7b5", "E7", "G major", "iiiø7"), ("F#m7b5", "B7", "C major", "#ivø7"),
     ("A", "Dm", "C major", "V/ii"), ("A", "F", "C major", "V/ii"), ("A", "G", "C major", "VI"),
+    ("C#dim", "F#7", "A major", "iiio"), ("F#m7b5", "C", "C major", "#ivø7"),
     ("F#dim/A", "G", "A minor", "viio6/bVII"), ("F#dim/A", "E", "A minor", "vio6"),
 ]  # fmt: skip
 

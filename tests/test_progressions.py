@@ -56,6 +56,7 @@ Cm C#dim/C Cm [C minor] | 0 pedal | secondary-leading-tone-unresolved
 Dm G C C7 F [C major] | 0 two-five-one, 3 secondary-dominant | two-five
 Am Fm6/G Gm [C major] | | four-over-five
 Cdim Bdim Bbdim Adim Abdim Gdim [C minor] | 0 parallel | lament
+A G/A D/A A [A mixolydian] | 0 pedal | double-plagal
 Em C G/B Am Em/G D [G major] | 1 bass-line | lament passing-six-four
 Dm Bb7b5 A7 Dm [D minor] | 1 augmented-sixth | tritone-substitute borrowed
 Bm C/E A#dim7 Bm [B minor] | 1 neapolitan | borrowed passing-diminished

@@ -96,7 +96,7 @@ def _with_figures(chord: Facts, roman: str) -> str:
     """Return a numeral with its quality sign, seventh and inversion."""
     names = {degree.text for degree in chord.symbol.degrees}
     sign = _SIGNS.get(chord.kind, "")
-    if chord.kind == "7" and "#5" in names and "5" not in names:
+    if chord.kind == "7" and "#5" in names and not {"5", "b5"} & names:
         sign = "+"
     seventh = _SEVENTHS.get(chord.kind)
     if chord.kind == "min" and 11 in chord.above:

@@ -107,7 +107,7 @@ def _say_flat_six_seven_one(claim: Claim) -> str:
 def _double_plagal(claim: Claim) -> bool:
     seven, four, one = claim.subject
     degrees = [above(chord, claim.args[0]) for chord in (seven, four, one)]
-    home = one.bass_note.pc == one.root.pc
+    home = one.bass_note.pc == one.root.pc and seven.bass_note.pc != one.root.pc
     return degrees == [10, 5, 0] and is_major(seven) and is_major(four) and home
 
 

@@ -52,13 +52,13 @@ def labour(pipe: Connection, work: Callable[..., Any], args: tuple[Any, ...]) ->
 
 def _teller(pipe: Connection) -> Told:
     """Return what sends steps, no more of them than an eye can follow."""
-    last_stage, last_s = "", 0.0
+    last_s = 0.0
 
     def told(stage: str, done: float) -> None:
-        nonlocal last_stage, last_s
+        nonlocal last_s
         now_s = time.monotonic()
-        if stage != last_stage or now_s - last_s >= STEP_S:
-            last_stage, last_s = stage, now_s
+        if now_s - last_s >= STEP_S:
+            last_s = now_s
             pipe.send(("step", stage, done))
 
     return told

@@ -27,6 +27,7 @@ from gripwright.bench.wire import answers as told
 from gripwright.bench.wire import requests as asked
 from gripwright.bench.wire.answers import Job, JobKind
 from gripwright.bench.wire.events import JobChanged
+from gripwright.bench.wire.shelf import ShelveAsked
 from gripwright.errors import GripwrightError, InputError, InternalError, StoppedError
 
 MOST_AT_ONCE = 3
@@ -141,7 +142,7 @@ class Jobs:
                 self.built = job
         return doing
 
-    def left(self, of: asked.LongAsked | asked.ShelveAsked) -> None:
+    def left(self, of: asked.LongAsked | ShelveAsked) -> None:
         """Cancel what a window has asked for that went away before the answer."""
         if of.job in self.going:
             self.going[of.job].cancel()

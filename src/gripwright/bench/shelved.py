@@ -15,8 +15,8 @@ from gripwright.bench import works
 from gripwright.bench.calls import CallRoute, as_command, ask
 from gripwright.bench.desk import Desk, whole
 from gripwright.bench.jobs import Jobs
-from gripwright.bench.wire import answers as told
-from gripwright.bench.wire import requests as asked
+from gripwright.bench.wire import shelf as wire
+from gripwright.bench.wire.requests import Nothing
 from gripwright.errors import GripwrightError
 from gripwright.shelf.ahead import ahead, novelty
 from gripwright.shelf.facts import facts_of
@@ -29,19 +29,19 @@ from gripwright.theory.symbol import parse_symbol
 def shelf_routes(desk: Desk, jobs: Jobs) -> list[CallRoute]:
     """Return the routes of the shelf."""
 
-    def put(of: asked.ShelveAsked) -> told.Shelved:
+    def put(of: wire.ShelveAsked) -> wire.Shelved:
         paths = [lesson.path for lesson in desk.lessons()]
         with jobs.begin("shelf", "", of.job) as doing:
-            shelved: told.Shelved = doing.work(works.shelve, desk.folder, paths, _place())
+            shelved: wire.Shelved = doing.work(works.shelve, desk.folder, paths, _place())
         return shelved
 
     return [
-        ask("/api/shelf", asked.Nothing, told.ShelfTold, lambda of: _told(desk), method="GET"),
-        ask("/api/shelf", asked.ShelveAsked, told.Shelved, put, left=jobs.left),
-        as_command("find", asked.FindAsked, told.FindBeside, lambda of: _find(desk, of),
+        ask("/api/shelf", Nothing, wire.ShelfTold, lambda of: _told(desk), method="GET"),
+        ask("/api/shelf", wire.ShelveAsked, wire.Shelved, put, left=jobs.left),
+        as_command("find", wire.FindAsked, wire.FindBeside, lambda of: _find(desk, of),
                    like="shelf"),
-        as_command("report", asked.Nothing, told.ReportBeside, lambda of: _report(), like="shelf"),
-        as_command("next", asked.NextAsked, told.NextBeside, lambda of: _next(desk, of),
+        as_command("report", Nothing, wire.ReportBeside, lambda of: _report(), like="shelf"),
+        as_command("next", wire.NextAsked, wire.NextBeside, lambda of: _next(desk, of),
                    like="shelf"),
     ]  # fmt: skip
 
@@ -50,10 +50,10 @@ def _place() -> Path:
     return default_path(os.environ)
 
 
-def _told(desk: Desk) -> told.ShelfTold:
+def _told(desk: Desk) -> wire.ShelfTold:
     """Return how many lessons are on the shelf, and which of the folder are not as they are now."""
     if not _place().exists():
-        return told.ShelfTold(lessons=0, waiting=[one.path for one in desk.lessons()])
+        return wire.ShelfTold(lessons=0, waiting=[one.path for one in desk.lessons()])
     with open_shelf(_place()) as shelf:
         rows = shelf.rows("SELECT path, sha256 FROM lessons")
     known = {row["path"]: row["sha256"] for row in rows}
@@ -62,7 +62,7 @@ def _told(desk: Desk) -> told.ShelfTold:
         one.path for one in desk.lessons()
         if known.get(str(root / one.path)) != _sha256(desk, one.path)
     ]  # fmt: skip
-    return told.ShelfTold(lessons=len(rows), waiting=waiting)
+    return wire.ShelfTold(lessons=len(rows), waiting=waiting)
 
 
 def _sha256(desk: Desk, path: str) -> str:
@@ -72,7 +72,7 @@ def _sha256(desk: Desk, path: str) -> str:
         return ""
 
 
-def _find(desk: Desk, of: asked.FindAsked) -> dict[str, Any]:
+def _find(desk: Desk, of: wire.FindAsked) -> dict[str, Any]:
     with open_shelf(_place()) as shelf:
         kind, found = find(shelf, of.query, moved=of.moved)
     return {"query": of.query, "kind": kind, "found": [_row(desk, one) for one in found]}
@@ -125,7 +125,7 @@ def _said(name: str, what: str) -> str:
     return what.replace("-", " ") if name in ("remarks", "devices") else what
 
 
-def _next(desk: Desk, of: asked.NextAsked) -> dict[str, Any]:
+def _next(desk: Desk, of: wire.NextAsked) -> dict[str, Any]:
     with open_shelf(_place()) as shelf:
         if of.path is None:
             given = [asdict(one) for one in ahead(shelf, of.level)]

@@ -17,8 +17,9 @@ from gripwright.bench.desk import whole
 from gripwright.bench.folder import Folder
 from gripwright.bench.job_worker import Told
 from gripwright.bench.laid import Sheet
-from gripwright.bench.wire.answers import Pack, Product, Shelved
+from gripwright.bench.wire.answers import Pack, Product
 from gripwright.bench.wire.requests import ArrangeAsked, BuildAsked, ProofAsked
+from gripwright.bench.wire.shelf import Shelved
 from gripwright.errors import BuildError, GripwrightError
 from gripwright.formats.captions import read_captions
 from gripwright.hearing.follow import Followed, follow_heard

@@ -66,8 +66,8 @@ function onto(change) {
 /** @param {Change} change @param {boolean} apart @returns {Outcome} */
 function keepIt({ path, call, body, base, sha256 }, apart) {
   const words = wordsOf(call, body);
-  if (!apart && !fits({ call, body })) {
-    tell(new Error(`Not kept: ${words}. A change of this part waits for the bench already and comes first`));
+  if (!apart && !fits({ path, call, body }, lesson.peek()?.parts ?? [])) {
+    tell(new Error(`Not kept: ${words}. A change that may move it waits for the bench already and comes first`));
     return "refused";
   }
   keep({ path, call, body, base, sha256, apart, words });

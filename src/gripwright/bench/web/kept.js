@@ -1,5 +1,6 @@
 // Changes that could not be written: the bench was away, or the file was changed elsewhere.
 import { computed, effect, signal } from "./vendor/signals.js";
+import { reaches } from "./independent.js";
 
 /**
  * A change that waits. `apart` ones wait for the teacher, the others for the bench. `base` is the
@@ -8,8 +9,6 @@ import { computed, effect, signal } from "./vendor/signals.js";
  */
 
 const KEY = "bench-kept";
-/** What may be said of one chord or field without moving any other. */
-const STEADY = ["set_chord", "set_front", "append_chord", "add_part"];
 
 /** @returns {Kept[]} */
 function stored() {
@@ -33,22 +32,18 @@ export const apart = computed(() => kept.value.filter((one) => one.apart));
 export const waitingWords = computed(() => new Map(waiting.value.filter((one) => one.body.intent === "set_chord")
   .map(({ body: { args } }) => [`${args.part}-${args.bar}-${args.event}`, args.writing])));
 
-/** Whether a change says the same thing anew. @param {Kept} old @param {{call: string, body: any}} next */
-function replaces(old, { call, body }) {
-  if (old.apart || old.call !== call || old.body.intent !== body.intent) return false;
+/** Whether a change says the same thing anew. @param {Kept} old @param {{path: string, call: string, body: any}} next */
+function replaces(old, { path, call, body }) {
+  if (old.apart || old.path !== path || old.call !== call || old.body.intent !== body.intent) return false;
   if (call === "edit") return true; // the text as a whole, told against the same base
   const [a, b] = [old.body.args, body.args];
   if (body.intent === "set_front") return a.field === b.field;
   return body.intent === "set_chord" && a.part === b.part && a.bar === b.bar && a.event === b.event;
 }
 
-/** Whether a change can wait with those that wait: none may move what another one points at. @param {{call: string, body: any}} next */
-export function fits({ call, body }) {
-  if (call === "edit") return true;
-  const { intent, args } = body;
-  const near = waiting.value.filter((one) => one.call === "intent" && !["set_front", "add_part"].includes(one.body.intent)
-    && [one.body.args.part, one.body.args.to_part].some((part) => part === args.part || part === args.to_part));
-  return STEADY.includes(intent) ? near.every((one) => STEADY.includes(one.body.intent)) : near.length === 0;
+/** Whether a change can wait with those that wait: none may move what another one points at. @param {{path: string, call: string, body: any}} next @param {any[]} parts of the chart as it is drawn */
+export function fits({ path, call, body }, parts) {
+  return call === "edit" || !waiting.value.some((old) => old.path === path && old.call === "intent" && reaches(old.body, body, parts));
 }
 
 /** @param {Omit<Kept, "id">} change */

@@ -4,6 +4,10 @@ import * as api from "./api.js";
 import { nothing, working } from "./jobs.js";
 import { pretty } from "./music.js";
 import { lesson } from "./state.js";
+import { place } from "./url.js";
+
+const LEAD_S = 0.5;
+const PLACE_S = 2.5;
 
 /** @typedef {{name: string, seconds: number, peaks: number[], buffer: AudioBuffer}} Loaded */
 export const loaded = signal(/** @type {Loaded | null} */ (null));
@@ -24,6 +28,19 @@ export const correct = (number, start_s) => working(busy, "Keeping your correcti
 
 /** @param {any[]} rows */
 export const laid = (rows) => rows.map((event) => ({ start_s: event.start_s, end_s: event.end_s, label: pretty(event.chord), grip: event.grip ?? null, byHand: event.by === "hand", movable: true }));
+
+let reached = "";
+
+/** Choose the place in the recording that the address names, the keys at what plays it. */
+export function reach() {
+  const { at: name, from } = place.peek();
+  const [key, second] = [`${name} ${from}`, Number(from)];
+  if (!loaded.peek() || reached === key) return;
+  reached = key;
+  if (!from || !Number.isFinite(second)) return;
+  span.value = { from: Math.max(0, second - LEAD_S), to: Math.min(loaded.peek()?.seconds ?? 0, second + PLACE_S) };
+  requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".tools .loop"))?.focus());
+}
 
 let follows = "";
 // What was followed belongs to one lesson: another one starts afresh.

@@ -162,26 +162,6 @@ class TicketAsked(Request, frozen=True):
     path: str
 
 
-class ShelveAsked(Request, frozen=True):
-    """Put the lessons of the folder on the shelf; ``job`` is the name that the window gives it."""
-
-    job: JobId | None = None
-
-
-class FindAsked(Request, frozen=True):
-    """Find where something was taught; ``moved`` at any fret, on any root."""
-
-    query: str
-    moved: bool = False
-
-
-class NextAsked(Request, frozen=True):
-    """Ask what the next lesson could teach, or what is new in the lesson at ``path``."""
-
-    path: str | None = None
-    level: Level | None = None
-
-
 class NameAsked(Request, frozen=True):
     """Name a grip: the fields of the name command's request line."""
 

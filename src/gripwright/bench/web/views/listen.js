@@ -3,7 +3,7 @@ import { useEffect } from "../vendor/hooks.js";
 import * as api from "../api.js";
 import { html } from "../html.js";
 import { longWork, working } from "../jobs.js";
-import { at, busy, events, how, laid, loaded, span, told } from "../listening.js";
+import { at, busy, events, how, laid, loaded, reach, span, told } from "../listening.js";
 import { pretty } from "../music.js";
 import { Recorder } from "../recorder.js";
 import { capo, grip, lesson, refreshFolder, showGrip, sounding, takes, tuning } from "../state.js";
@@ -12,8 +12,6 @@ import { go, place } from "../url.js";
 import { Busy } from "./busy.js";
 import { Events, Now, Wave } from "./wave.js";
 
-const LEAD_S = 0.5;
-const PLACE_S = 2.5;
 /** @type {AudioBufferSourceNode | null} */
 let playing = null;
 
@@ -26,19 +24,6 @@ const open = (name) => working(busy, "Reading the recording…", async () => {
   events.value = [];
   told.value = null;
 });
-
-let reached = "";
-
-/** Choose the place in the recording that the address names, the keys at what plays it. */
-function reach() {
-  const { at: name, from } = place.peek();
-  const [key, second] = [`${name} ${from}`, Number(from)];
-  if (!loaded.peek() || reached === key) return;
-  reached = key;
-  if (!from || !Number.isFinite(second)) return;
-  span.value = { from: Math.max(0, second - LEAD_S), to: Math.min(loaded.peek()?.seconds ?? 0, second + PLACE_S) };
-  requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".tools .loop"))?.focus());
-}
 
 /** @param {FileList | null | undefined} files */
 const drop = (files) => working(busy, "Copying it into the folder…", async () => {

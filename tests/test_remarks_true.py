@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gripwright.harmony.explain import explain
-from gripwright.theory.interval import parse_degree
+from gripwright.theory.interval import note_at, parse_degree
 from gripwright.theory.pitch import parse_note
 from gripwright.theory.scale import parse_key
 from gripwright.theory.symbol import ChordSymbol, parse_symbol
@@ -110,10 +110,15 @@ def substitute(match: re.Match[str], at: Window) -> bool:
 
 
 def altered(match: re.Match[str], at: Window) -> bool:
-    """Each note is in the chord and a half step from one of the next."""
-    named = notes(match[2])
-    near = all(any(apart(pc, other) == 1 for other in onward(at).pcs) for pc in named)
-    return set(named) <= at[0].pcs and near and fall(at[0], onward(at)) == 7
+    """Each note is in the chord at its degree, and a half step from one of the next."""
+    found = re.findall(rf"{NOTE} \(([♭♯]*\d+)\)", match[2])
+    named = [parse_note(plain(note)) for note, _ in found]
+    placed = all(
+        note_at(at[0].root, parse_degree(plain(degree))) == note
+        for note, (_, degree) in zip(named, found, strict=True)
+    )
+    near = all(any(apart(note.pc, other) == 1 for other in onward(at).pcs) for note in named)
+    return bool(named) and placed and near and fall(at[0], onward(at)) == 7
 
 
 def creeping(match: re.Match[str], at: Window) -> bool:

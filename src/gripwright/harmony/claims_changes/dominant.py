@@ -132,7 +132,8 @@ def _leans(note: int, chord: ChordSymbol, after: ChordSymbol) -> bool:
 
 def _say_altered_dominant(claim: Claim) -> str:
     chord, after = claim.subject
-    notes = [note_in(pc, chord).pretty for pc in claim.args[1:]]
+    degrees = {note.pc: degree for note, degree in zip(chord.notes, chord.degrees, strict=True)}
+    notes = [f"{note_in(pc, chord).pretty} ({degrees[pc].pretty})" for pc in claim.args[1:]]
     return (
         f"{chord.pretty} has {verb(len(notes), 'an altered note', 'altered notes')}: "
         f"{listed(notes)} {verb(len(notes), 'lies', 'lie')} a half step from "

@@ -1,9 +1,9 @@
 """How often the best reading of a real grip is one that the trade accepts.
 
-    python evaluation/naming_real.py [--misses] [--critic | --teacher | --wide]
+    python evaluation/naming_real.py [--misses] [--critic | --teacher | --wide | --later]
 
-Truth: real_grips.txt beside this script, critic_grips.txt, teacher_grips.txt or wide_grips.txt
-(common practice, no source). A name is right when its root, bass and claimed degrees are those of
+Truth: real_grips.txt beside this script, or critic_, teacher_, wide_ or later_grips.txt (common
+practice, no source). A name is right when its root, bass and claimed degrees are those of
 an accepted name (a second counts as a ninth), or its letters where the table asks; "cluster"
 accepts that no name fits. Names after + must all be among the first three; "told" counts them too
 where one of the three tells them as the same sound (``also_heard_as``). The peer is music21, which
@@ -30,6 +30,7 @@ TABLE = Path(__file__).with_name("real_grips.txt")
 CRITIC = Path(__file__).with_name("critic_grips.txt")
 TEACHER = Path(__file__).with_name("teacher_grips.txt")
 WIDE = Path(__file__).with_name("wide_grips.txt")
+LATER = Path(__file__).with_name("later_grips.txt")
 SIMPLE = {2: 9, 4: 11, 6: 13}  # one letter above the root, whichever octave it is written in
 Sense = tuple[int, int, frozenset[tuple[int, int]]]
 
@@ -131,7 +132,7 @@ def in_three(given: tuple[Reading, ...], row: Row, *, told: bool = False) -> boo
 
 def main() -> None:
     """Print the table; with --misses every grip whose best reading is not accepted."""
-    named = {"--critic": CRITIC, "--teacher": TEACHER, "--wide": WIDE}
+    named = {"--critic": CRITIC, "--teacher": TEACHER, "--wide": WIDE, "--later": LATER}
     table = list(rows(next((named[word] for word in sys.argv if word in named), TABLE)))
     best = first = told = forbidden = peer = asked = spoken = 0
     for row in table:

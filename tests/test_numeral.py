@@ -38,6 +38,7 @@ APPLIED = [
     ("Ebdim7", "Dm", "C major", "biiio7"), ("Cdim7", "C", "C major", "io7"),
     ("Bm7b5", "E7", "G major", "iiiø7"), ("F#m7b5", "B7", "C major", "#ivø7"),
     ("A", "Dm", "C major", "V/ii"), ("A", "F", "C major", "V/ii"), ("A", "G", "C major", "VI"),
+    ("A/C#", "Dm", "A minor", "V6/iv"), ("A/C#", "D", "A minor", "I6"),
     ("C#dim", "F#7", "A major", "iiio"), ("F#m7b5", "C", "C major", "#ivø7"),
     ("F#dim/A", "G", "A minor", "viio6/bVII"), ("F#dim/A", "E", "A minor", "vio6"),
 ]  # fmt: skip

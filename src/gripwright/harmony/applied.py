@@ -64,12 +64,22 @@ def applied_to(chord: Facts, key: Key, after: Facts | None) -> Applied | None:
         return None  # what else stands on the raised six of minor is its own
     if not reached and not _stands_alone(chord, key, after):
         return None
-    if chord.kind == "maj" and goals is _GOALS_MINOR and place in _PLAIN_IN_MINOR:
+    plain = chord.kind == "maj" and goals is _GOALS_MINOR and place in _PLAIN_IN_MINOR
+    if plain and not (place == 5 and _leans_up(chord, after)):
         return None
     goal = goals[place]
     if reached and place == 7 and after is not None and after.third == "minor":
         goal = "v"
     return Applied(role, goal, pc, reached)
+
+
+def _leans_up(chord: Facts, after: Facts | None) -> bool:
+    """Return whether a triad over its third goes a half step up, to a minor chord in root position.
+
+    So I6 of a minor key is heard as the dominant of iv, not as the tonic in major.
+    """
+    over_third = (chord.bass - chord.root) % 12 == 4
+    return over_third and after is not None and after.third == "minor" and after.bass == after.root
 
 
 def _stands_alone(chord: Facts, key: Key, after: Facts | None) -> bool:

@@ -5,7 +5,9 @@
 The RomanText analyses of music21's corpus, their chords as symbols and their keys given. A figure
 with a goal is an applied chord; *other* are those of them that are no dominant of it (``ii/V``),
 of which no remark speaks. *Told* are chords that a remark calls secondary, *right* those of them
-that the analyst calls applied; what is struck again is told once and counted once. Analysts leave
+that the analyst calls applied; *abroad* are those of his applied dominants that have a note from
+outside the key (a minor one with its leading note); what is struck again is told once and counted
+once. Analysts leave
 unsaid what they please (``II6`` before V), so neither share can be whole. The peer is
 `music21.roman.romanNumeralFromChord` with secondary dominants preferred, on the same chords in
 the same keys.
@@ -19,6 +21,7 @@ from collections import Counter
 
 from keys_data import Piece, scores
 
+from gripwright.harmony.applied import collection
 from gripwright.harmony.explain import explain
 from gripwright.theory.pitch import simple_note
 from gripwright.theory.scale import Key
@@ -65,6 +68,14 @@ def _peer_figure(facts: object, home: Key) -> str:
     )
 
 
+def abroad(piece: Piece) -> list[bool]:
+    """Return for each chord whether it has a note from outside the key."""
+    return [
+        chord is not None and not chord.pcs <= collection(home)
+        for chord, home in zip(piece.chords, keys_of(piece), strict=True)
+    ]
+
+
 def first_strokes(piece: Piece) -> list[bool]:
     """Return for each chord whether it is not just the one before it again."""
     pairs = list(zip(piece.chords, keys_of(piece), strict=True))
@@ -77,21 +88,24 @@ def main() -> None:
     tally: Counter[tuple[str, str]] = Counter()
     for piece in scores():
         figures = [figure or "" for figure in piece.figures]
-        rows = zip(figures, ours(piece), peers(piece), first_strokes(piece), strict=True)
-        for figure, mine, peer, counts in rows:
+        told = zip(ours(piece), peers(piece), strict=True)
+        rows = zip(figures, told, abroad(piece), first_strokes(piece), strict=True)
+        for figure, (mine, peer), strange, counts in rows:
             leaning = _LEANING.match(figure) is not None
             tally["theirs", "leaning"] += int(counts and leaning)
+            tally["theirs", "abroad"] += int(counts and leaning and strange)
             tally["theirs", "other"] += int(counts and "/" in figure and not leaning)
-            for who, told in (("ours", mine), ("music21", peer)):
-                tally[who, "told"] += int(counts and told)
-                tally[who, "right"] += int(counts and told and "/" in figure)
-                tally[who, "met"] += int(counts and told and leaning)
-    leaning_all, other = tally["theirs", "leaning"], tally["theirs", "other"]
-    print(f"applied dominants of the analysts: {leaning_all}, other: {other}")
-    print(f"{'':10}{'told':>8}{'right':>8}{'share':>8}{'of theirs':>12}")
+            for who, says in (("ours", mine), ("music21", peer)):
+                tally[who, "told"] += int(counts and says)
+                tally[who, "right"] += int(counts and says and "/" in figure)
+                tally[who, "met"] += int(counts and says and leaning)
+                tally[who, "abroad"] += int(counts and says and leaning and strange)
+    theirs, far, other = (tally["theirs", what] for what in ("leaning", "abroad", "other"))
+    print(f"applied dominants of the analysts: {theirs}, abroad: {far}, other: {other}")
+    print(f"{'':10}{'told':>8}{'right':>8}{'share':>8}{'of theirs':>12}{'abroad':>10}")
     for who in ("ours", "music21"):
-        every, right, met = (tally[who, what] for what in ("told", "right", "met"))
-        shares = f"{right / every:>8.1%}{met / leaning_all:>12.1%}"
+        every, right, met, out = (tally[who, what] for what in ("told", "right", "met", "abroad"))
+        shares = f"{right / every:>8.1%}{met / theirs:>12.1%}{out / far:>10.1%}"
         print(f"{who:10}{every:>8}{right:>8}{shares}")
 
 

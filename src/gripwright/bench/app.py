@@ -24,6 +24,7 @@ from gripwright.bench.desk import Desk
 from gripwright.bench.folder import Folder
 from gripwright.bench.guard import Guard
 from gripwright.bench.intents import Make, edit_maker
+from gripwright.bench.job_worker import begin_ahead
 from gripwright.bench.jobs import Jobs
 from gripwright.bench.naming import warm
 from gripwright.bench.packs import Packs
@@ -57,7 +58,7 @@ def make_app(folder: Path, token: str, hosts: tuple[str, ...]) -> Starlette:
     @contextlib.asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
         await run_in_threadpool(desk.folder.sweep)
-        tasks = [asyncio.create_task(watch(desk, stream)), asyncio.create_task(warm())]
+        tasks = [asyncio.create_task(one) for one in (watch(desk, stream), warm(), begin_ahead())]
         yield
         for task in tasks:
             task.cancel()

@@ -29,6 +29,7 @@ FUNCTIONS = [
 ]  # fmt: skip
 SCALE_CASES = [
     ("Dm7", None, "C major", ["D dorian"]), ("Fmaj7", None, "C major", ["F lydian"]),
+    ("Em9", None, "C major", ["E minor"]),
     ("Cmaj7", None, "C major", ["C major"]), ("Em7", None, "C major", ["E phrygian"]),
     ("Bm7b5", None, "C major", ["B locrian"]), ("Db7", "C", "C major", ["Db lydian dominant"]),
     ("G7alt", "Cm", "C minor", ["G altered"]), ("A", None, "A minor", ["A major"]),

@@ -113,9 +113,16 @@ def _by_key(chord: Facts, key: Key, goal: Facts | None) -> tuple[str, ...]:
         return near
     lender = lender_of(chord, key)
     if lender is None:
-        return near if _falls_a_fifth(chord, goal) else fitting[:1]
+        at_home = _falls_a_fifth(chord, goal) or _has_own_triad(chord, key)
+        return near if at_home else fitting[:1]
     lent = _nearest(fitting, chord, lender)
     return (*lent, *near) if chord.third == "minor" else (*near, *lent)
+
+
+def _has_own_triad(chord: Facts, key: Key) -> bool:
+    """Return whether a chord is one of the key's own but for what stands on its minor triad."""
+    triad = {(chord.root + size) % 12 for size in (0, 3, 7)}
+    return chord.third == "minor" and triad <= collection(key)
 
 
 def _beside(chord: Facts, key: Key, goal: Facts | None) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ by its path there and can be opened, of another only its name is told.
 from __future__ import annotations
 
 import os
+from collections import Counter
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -28,16 +29,10 @@ from gripwright.theory.symbol import parse_symbol
 
 def shelf_routes(desk: Desk, jobs: Jobs) -> list[CallRoute]:
     """Return the routes of the shelf."""
-
-    def put(of: wire.ShelveAsked) -> wire.Shelved:
-        paths = [lesson.path for lesson in desk.lessons()]
-        with jobs.begin("shelf", "", of.job) as doing:
-            shelved: wire.Shelved = doing.work(works.shelve, desk.folder, paths, _place())
-        return shelved
-
     return [
         ask("/api/shelf", Nothing, wire.ShelfTold, lambda of: _told(desk), method="GET"),
-        ask("/api/shelf", wire.ShelveAsked, wire.Shelved, put, left=jobs.left),
+        ask("/api/shelf", wire.ShelveAsked, wire.Shelved, lambda of: _put(desk, jobs, of),
+            left=jobs.left),
         as_command("find", wire.FindAsked, wire.FindBeside, lambda of: _find(desk, of),
                    like="shelf"),
         as_command("report", Nothing, wire.ReportBeside, lambda of: _report(), like="shelf"),
@@ -48,6 +43,21 @@ def shelf_routes(desk: Desk, jobs: Jobs) -> list[CallRoute]:
 
 def _place() -> Path:
     return default_path(os.environ)
+
+
+def _put(desk: Desk, jobs: Jobs, of: wire.ShelveAsked) -> wire.Shelved:
+    """Put the lessons of the folder on the shelf; one that is cancelled leaves it as it was."""
+    paths = [lesson.path for lesson in desk.lessons()]
+    with jobs.begin("shelf", "", of.job) as doing:
+        facts, refused = doing.work(works.read_for_shelf, desk.folder, paths)
+        doing.check()
+        with open_shelf(_place(), make=True) as shelf:
+            done = Counter(shelf.put(one) for one in facts)
+            size = shelf.size
+    return wire.Shelved(
+        lessons=size, added=done["added"], updated=done["updated"], unchanged=done["unchanged"],
+        refused=refused,
+    )  # fmt: skip
 
 
 def _told(desk: Desk) -> wire.ShelfTold:

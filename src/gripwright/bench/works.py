@@ -7,7 +7,7 @@ opened folder here but a pack, which takes its place whole.
 from __future__ import annotations
 
 import os
-from collections import Counter
+import sys
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -19,7 +19,6 @@ from gripwright.bench.job_worker import Told
 from gripwright.bench.laid import Sheet
 from gripwright.bench.wire.answers import Pack, Product
 from gripwright.bench.wire.requests import ArrangeAsked, BuildAsked, ProofAsked
-from gripwright.bench.wire.shelf import Shelved
 from gripwright.errors import BuildError, GripwrightError
 from gripwright.formats.captions import read_captions
 from gripwright.hearing.follow import Followed, follow_heard
@@ -36,8 +35,7 @@ from gripwright.pack.gate import findings_that_stop
 from gripwright.proof.listen import listen
 from gripwright.proof.registry import Evidence, check
 from gripwright.screen.ground import colour_of
-from gripwright.shelf.facts import facts_of
-from gripwright.shelf.store import open_shelf
+from gripwright.shelf.facts import LessonFacts, facts_of
 from gripwright.voicing.tunings import Fit
 
 
@@ -100,28 +98,34 @@ def build_pack(told: Told, sheet: Sheet, of: BuildAsked, out: Path) -> Pack:
         wanted = settled(chosen, lesson, source, cache)
         pack = build(
             lesson, out, cache, settings=wanted.settings, take=wanted.recording,
-            background=wanted.picture, told=lambda step: told(step.stage, step.done),
+            background=wanted.picture, processes=_stages_at_once(),
+            told=lambda step: told(step.stage, step.done),
         )  # fmt: skip
     products = [Product(row.path, row.kind, row.bytes) for row in pack.manifest.files]
     return Pack(out.name, products)
 
 
-def shelve(told: Told, folder: Folder, lessons: list[str], place: Path) -> Shelved:
-    """Put lessons of the folder on the shelf, each whole or not at all."""
-    done: Counter[str] = Counter()
-    refused = []
-    with open_shelf(place, make=True) as shelf:
-        for number, path in enumerate(lessons):
-            told("reading", number / len(lessons))
-            try:
-                text = folder.read(path).decode("utf-8", "replace")
-                parsed = parse(text)
-                whole(path, parsed)
-            except GripwrightError:
-                refused.append(path)
-                continue
-            done[shelf.put(facts_of(folder.root / path, text, parsed))] += 1
-        return Shelved(
-            lessons=shelf.size, added=done["added"], updated=done["updated"],
-            unchanged=done["unchanged"], refused=refused,
-        )  # fmt: skip
+def _stages_at_once() -> int | None:
+    """Return how many stages run at once: one in this process where others are not forked from it.
+
+    What was opened is reached by its descriptor, which only a fork hands on.
+    """
+    return None if sys.platform == "linux" else 1
+
+
+def read_for_shelf(
+    told: Told, folder: Folder, lessons: list[str]
+) -> tuple[list[LessonFacts], list[str]]:
+    """Return what the shelf keeps of lessons of the folder, and which are no whole lessons."""
+    facts, refused = [], []
+    for number, path in enumerate(lessons):
+        told("reading", number / len(lessons))
+        try:
+            text = folder.read(path).decode("utf-8", "replace")
+            parsed = parse(text)
+            whole(path, parsed)
+        except GripwrightError:
+            refused.append(path)
+            continue
+        facts.append(facts_of(folder.root / path, text, parsed))
+    return facts, refused

@@ -74,25 +74,25 @@ def _leading(goal: Sounds, pcs: frozenset[int], diminished: frozenset[int]) -> i
     return next(((pc - 1) % 12 for pc in goals if (pc - 1) % 12 in diminished), None)
 
 
-def bind(odds: Odds, bonds: Sequence[Bond]) -> dict[int, dict[Note, float]]:
+def bind(odds: Odds, bonds: Sequence[Bond]) -> Odds:
     """Return the odds of letters by pitch class, each star of bonds weighed as a whole."""
-    bound = {pc: dict(letters) for pc, letters in odds.items()}
+    bound = dict(odds)
     for low, star in groupby(bonds, lambda bond: bond.low):
         _weigh(bound, low, list(star))
     return bound
 
 
-def _weigh(bound: dict[int, dict[Note, float]], low: int, star: Sequence[Bond]) -> None:
+def _weigh(bound: dict[int, Mapping[Note, float]], low: int, star: Sequence[Bond]) -> None:
     """Give the low note of a star and the notes above it the odds that they have together."""
     sums = dict.fromkeys(bound[low], 0.0)
-    above: dict[int, dict[Note, float]] = {bond.high: {} for bond in star}
+    above = {bond.high: dict.fromkeys(bound[bond.high], 0.0) for bond in star}
     for hub, odds in bound[low].items():
         leaves = [_bonded(hub, bond, bound[bond.high]) for bond in star]
         sums[hub] = odds * math.prod(sum(leaf.values()) for leaf in leaves)
         for bond, leaf in zip(star, leaves, strict=True):
             share = sums[hub] / sum(leaf.values())
             for note, worth in leaf.items():
-                above[bond.high][note] = above[bond.high].get(note, 0.0) + share * worth
+                above[bond.high][note] += share * worth
     for pc, letters in ((low, sums), *above.items()):
         total = sum(letters.values())
         bound[pc] = {note: worth / total for note, worth in letters.items()}
@@ -100,8 +100,5 @@ def _weigh(bound: dict[int, dict[Note, float]], low: int, star: Sequence[Bond]) 
 
 def _bonded(hub: Note, bond: Bond, letters: Mapping[Note, float]) -> dict[Note, float]:
     """Return the odds of a note's letters, those that the bond asks for the likelier."""
-    more = math.exp(bond.worth)
-    return {
-        note: odds * (more if note.fifths - hub.fifths == bond.fifths else 1.0)
-        for note, odds in letters.items()
-    }
+    asked, more = hub.fifths + bond.fifths, math.exp(bond.worth)
+    return {n: odds * more if n.fifths == asked else odds for n, odds in letters.items()}

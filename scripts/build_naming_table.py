@@ -102,12 +102,12 @@ THIRTEENTH_WITHOUT_NINTH = 2  # and more where a sharp eleven stands on the miss
 
 # Points that halve a weight; a reading dearer than the best by more than "faint" is not given;
 # readings given at most.
-LIMITS = {"halving": 8, "faint": 54, "most": 6}
+LIMITS = {"halving": 8, "faint": 52, "most": 6}
 
 # What voicing, key and neighbours add; terms.py says when each counts.
 TERMS = {
     "fifth right above a bass that is not the root": 12,
-    "octave on top of that fifth": 8,
+    "octave on top of that fifth": 6,
     "no fifth against that fifth": 2,
     "bass doubled under a chord that is not whole": 2,
     "triad doubled over its flat seventh": -26,

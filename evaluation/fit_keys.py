@@ -37,6 +37,7 @@ from gripwright.harmony.key_events import (
     lap_starts,
     section_edges,
 )
+from gripwright.harmony.key_lifts import lifts_of, lowered
 from gripwright.harmony.key_parts import clues_in_parts, clues_throughout
 from gripwright.harmony.key_weights import states_of
 
@@ -53,7 +54,8 @@ class Settings:
     counts against the prior, ``change`` where the prior has the cost of a change of key,
     ``pull_pairs`` how hard it holds rows of two chords or more (those of one chord: 1, or as
     ``pulls`` says by the first word of the row),
-    ``excerpts`` how many of each piece are taken and ``excerpt_weight`` how much they count.
+    ``excerpts`` how many of each piece are taken and ``excerpt_weight`` how much they count,
+    ``dearer`` how much more a change costs in the end than the fit says.
     """
 
     margin: float
@@ -63,11 +65,12 @@ class Settings:
     pull_change: float
     excerpts: int = 0
     excerpt_weight: float = 0.0
+    dearer: float = 1.0
     pulls: Mapping[str, float] = field(default_factory=dict)
 
 
 SETTINGS: dict[Idiom, Settings] = {
-    "songs": Settings(25.0, 1.0, -30.0, 4.0, 0.3, 3, 0.3),
+    "songs": Settings(25.0, 1.0, -30.0, 4.0, 0.3, 12, 0.075, dearer=1.5),
     # What is heard all along is heard at every chord, so it is held the harder.
     "parts": Settings(
         6.0, 1.0, -1.0, 1.0, 1.0,
@@ -91,8 +94,15 @@ class Sample:
     weight: float
 
 
-def sample(piece: Piece, events: Sequence[Event], idiom: Idiom, weight: float = 1.0) -> Sample:
-    """Return what a run of events of a piece teaches."""
+def sample(
+    piece: Piece, events: Sequence[Event], idiom: Idiom, weight: float = 1.0
+) -> Sample | None:
+    """Return what a run of events of a piece teaches; nothing if its keys do not rise with it."""
+    tonics = np.array([piece.tonics[event.start] for event in events])
+    if idiom == "songs" and any(lifts := lifts_of([event.mark for event in events])):
+        if len(set(tonics)) == 1:
+            return None
+        events, tonics = lowered(events, lifts), (tonics - lifts) % 12
     clues = [
         [
             (row, pc, amount)
@@ -103,7 +113,7 @@ def sample(piece: Piece, events: Sequence[Event], idiom: Idiom, weight: float = 
         for heard in _heard(events, idiom)
     ]
     states = np.arange(states_of(idiom))
-    allowed = np.array([states % 12 == piece.tonics[event.start] for event in events])
+    allowed = states % 12 == tonics[:, None]
     if idiom == "parts":
         modes = [MODES.index(piece.modes[event.start] or "major") for event in events]
         allowed &= states // 12 == np.array(modes)[:, None]
@@ -128,20 +138,20 @@ def samples_of(pieces: Sequence[Piece], idiom: Idiom) -> list[Sample]:
         found.append(sample(piece, events, idiom))
         for start, end in _excerpts(events, settings.excerpts, draw):
             found.append(sample(piece, events[start:end], idiom, settings.excerpt_weight))
-    return found
+    return [one for one in found if one is not None]
 
 
 def _excerpts(
     events: Sequence[Event], count: int, draw: random.Random
 ) -> Iterator[tuple[int, int]]:
-    """Yield edges of excerpts of 4 to 20 chords: the opening, then from where a lap starts."""
+    """Yield edges of excerpts of 4 to 20 chords: one in three the opening, others from a lap."""
     if len(events) <= 12:
         return
     marks = [event.mark for event in events]
     laps = {at for at, starts in enumerate(lap_starts(marks)) if starts}
     starts = sorted(section_edges(marks)[0] | laps | {0})
     for number in range(count):
-        start = draw.choice(starts) if number else 0
+        start = draw.choice(starts) if number % 3 else 0
         end = min(len(events), start + draw.randint(4, 20))
         if end - start >= 4:
             yield start, end
@@ -273,7 +283,8 @@ class Field:
         """Return the weights as the product reads them."""
         rows = weights[: self.rows].reshape(len(self.names), self.states)
         change, habit = weights[self.rows : -HABITS], weights[-HABITS:]
-        prices = np.minimum(change.reshape(-1, 1, 12) + habit[:, None], LEAST_PRICE)
+        prices = self.settings.dearer * (change.reshape(-1, 1, 12) + habit[:, None])
+        prices = np.minimum(prices, LEAST_PRICE)
         pairs = [f"{old}>{new}" for old in range(self.families) for new in range(self.families)]
         return {
             "rows": {

@@ -1,6 +1,6 @@
 """How much of each song's length has the annotated tonic, and of each score the analysed key.
 
-    OMP_NUM_THREADS=1 python evaluation/keys.py --data FOLDER [--folds]
+    OMP_NUM_THREADS=1 python evaluation/keys.py --data FOLDER [--folds] [--only songs]
 
 Tables by song with 95 % bootstrap intervals. The peer is one key for the piece by the profiles
 of Krumhansl and Kessler (1982) over the lengths of the sounding pitch classes, in the same run;
@@ -189,11 +189,13 @@ def main() -> None:
     parser.add_argument("--folds", action="store_true")
     parser.add_argument("--rounds", type=int, default=45)
     parser.add_argument("--seed", type=int, default=1, help="how the folds are drawn")
+    parser.add_argument("--only", choices=["songs", "parts"], help="one idiom")
     asked = parser.parse_args()
-    idioms: tuple[tuple[Idiom, list[Piece]], ...] = (
-        ("songs", songs(asked.data)), ("parts", list(scores())),
-    )  # fmt: skip
-    for idiom, pieces in idioms:
+    read: dict[Idiom, Callable[[], list[Piece]]] = {
+        "songs": lambda: songs(asked.data), "parts": lambda: list(scores()),
+    }  # fmt: skip
+    for idiom in (asked.only,) if asked.only else read:
+        pieces = read[idiom]()
         looked = unseen(pieces, idiom, asked.rounds, asked.seed) if asked.folds else pieces
         found = [
             (piece, find_keys(piece.chords, piece.lengths), all_told(piece)) for piece in looked

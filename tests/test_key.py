@@ -307,3 +307,46 @@ def test_as_many_keys_as_chords() -> None:
     """Or one for all."""
     with pytest.raises(InputError, match="3 chords and 1 keys"):
         find_keys(chords("C F C"), key=[parse_key("C major")])
+
+
+# What is typed first is often a loop heard once.
+ONCE = [
+    ("Am F C G", {"A minor", "C major"}),
+    ("Bm G D A", {"B minor", "D major"}),
+    ("Em C G D", {"E minor", "G major"}),
+    ("Dm Bb F C", {"D minor", "F major"}),
+    ("Cm Ab Eb Bb", {"C minor", "Eb major"}),
+    ("F#m D A E", {"F# minor", "A major"}),
+    ("C G Am F", {"C major"}),
+    ("C Am Dm G", {"C major"}),
+    ("F Dm Gm C", {"F major"}),
+    ("Em D C B7", {"E minor"}),
+    ("Am G F E7", {"A minor"}),
+    ("C F Fm C", {"C major"}),
+    ("G B7 C Cm", {"G major"}),
+    ("C E7 F G", {"C major"}),
+    ("C A7 D7 G7", {"C major"}),
+    ("C Abmaj7 Bb C", {"C major"}),
+    ("Dm7 G7 Em7 A7", {"C major", "D minor"}),
+    ("Am7 D7 Gmaj7 Cmaj7", {"G major"}),
+    ("A C D A", {"A major"}),
+]
+
+
+@pytest.mark.parametrize(("text", "accepted"), ONCE)
+def test_a_loop_heard_once_has_one_key(text: str, accepted: set[str]) -> None:
+    """Four chords are too few to change key in. Common practice, no source."""
+    assert len(names(find_keys(chords(text)))) == 1
+    assert names(find_keys(chords(text)))[0] in accepted
+
+
+@pytest.mark.parametrize("text", [text for text, _ in ONCE])
+def test_a_second_reading_is_one_a_listener_could_hold(text: str) -> None:
+    """It holds most of the chords: three in four, or over half with its own tonic chord heard."""
+    heard = chords(text)
+    for region in find_keys(heard).also:
+        notes = {note.pc for note in region.key.notes}
+        notes |= {(region.key.tonic.pc + 11) % 12} if "minor" in region.key.name else set()
+        fits = sum(chord is not None and chord.pcs <= notes for chord in heard) / len(heard)
+        home = any(chord is not None and chord.root == region.key.tonic.pc for chord in heard)
+        assert fits >= 0.75 or (home and fits > 0.5), region.key.name

@@ -8,13 +8,15 @@ speak for (`key_modes`). Where another tonic comes near, it is given too.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+import math
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from gripwright.errors import InputError
 from gripwright.harmony.facts import Facts
 from gripwright.harmony.key_events import Event, Idiom, events_of, habit_of, idiom_of
 from gripwright.harmony.key_evidence import evidence
+from gripwright.harmony.key_lifts import lifts_of, lowered
 from gripwright.harmony.key_modes import Stretch, family_of, mode_of, stretch_of
 from gripwright.harmony.key_path import best_path
 from gripwright.harmony.key_practice import tolls_of
@@ -25,8 +27,10 @@ from gripwright.theory.scale import Key
 # A key that is stated: one throughout, or one a chord, None where it is to be found.
 Stated = Key | Sequence[Key | None] | None
 LEAST_LENGTH, MOST_LENGTH = 1e-6, 1e9
-# Log odds by which a second tonic may stand behind the first in a region and still be told.
-NEAR: dict[Idiom, float] = {"songs": 80.0, "parts": 12.0}
+# Log odds by which a second tonic may stand behind the first in a region and still be told; in
+# songs times the root of how many chords are heard.
+NEAR: dict[Idiom, float] = {"songs": 20.0, "parts": 12.0}
+HELD_ELSEWHERE = 60.0  # what a key is worth as the second reading that another region is in
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,27 +124,58 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
             remedy="give at least one chord symbol",
         )  # fmt: skip
     idiom = idiom_of(events)
-    rows = evidence(events, idiom)
-    marks = [event.mark for event in events]
+    lifts = lifts_of([event.mark for event in events]) if idiom == "songs" else [0] * len(events)
+    heard = lowered(events, lifts)
+    rows = evidence(heard, idiom)
+    marks = [event.mark for event in heard]
     changes = change_rows(idiom, habit_of(marks))
     path = best_path(rows, changes, tolls_of(marks) if idiom == "songs" else None)
-    regions, also = [], []
-    start = 0
-    for end in range(1, len(events) + 1):
-        if end < len(events) and path[end] == path[start]:
-            continue
+    near = _near(idiom, events)
+    regions: list[Region] = []
+    also: list[Region] = []
+    for start, end in _runs(list(zip(path, lifts, strict=True))):
         inside = events[start:end]
         stretch = stretch_of(inside)
-        first = path[start]
-        sums = _sums(rows, changes, path, start, end)
-        second = max((s for s in range(len(sums)) if s % 12 != first % 12), key=sums.__getitem__)
-        lead = round(sums[first] - sums[second], 2)
+        first, second, lead = _two(_sums(rows, changes, path, start, end), path[start], set(path))
         until = len(chords) if end == len(events) else inside[-1].end
-        regions.append(Region(_key(first, inside, stretch, idiom), inside[0].start, until, lead))
-        if lead < NEAR[idiom]:
-            also.append(Region(_key(second, inside, stretch, idiom), inside[0].start, until, -lead))
-        start = end
+        for state, kept, by in ((first, regions, lead), (second, also, -lead)):
+            if kept is regions or lead < near:
+                named = _key(_raised(state, lifts[start]), inside, stretch, idiom)
+                kept.append(Region(named, inside[0].start, until, by))
     return Keys(tuple(_joined(regions)), tuple(_joined(also)))
+
+
+def _runs(values: Sequence[object]) -> Iterator[tuple[int, int]]:
+    """Yield where each run of one value starts and ends."""
+    start = 0
+    for _, run in itertools.groupby(values):
+        end = start + len(list(run))
+        yield start, end
+        start = end
+
+
+def _two(sums: Sequence[float], first: int, held: Collection[int]) -> tuple[int, int, float]:
+    """Return the key of a region, the second reading, and by how much that stands behind.
+
+    The second is rather a key that is ``held`` elsewhere in the music.
+    """
+    second = max(
+        (state for state in range(len(sums)) if state % 12 != first % 12),
+        key=lambda state: sums[state] + HELD_ELSEWHERE * (state in held),
+    )
+    return first, second, round(sums[first] - sums[second], 2)
+
+
+def _near(idiom: Idiom, events: Sequence[Event]) -> float:
+    """Return the lead under which a second reading is told: of two chords either may be home."""
+    if idiom == "parts":
+        return NEAR[idiom]
+    two = len({event.facts.root for event in events}) == 2
+    return math.inf if two else NEAR[idiom] * len(events) ** 0.5
+
+
+def _raised(state: int, lift: int) -> int:
+    return state - state % 12 + (state + lift) % 12
 
 
 def _sums(

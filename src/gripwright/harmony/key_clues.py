@@ -35,6 +35,8 @@ TRIAD = {
     sort: "dim" if COLOUR[sort] == "dim" else {"major": "M", "minor": "m"}.get(THIRD[sort], sort)
     for sort in SORTS
 }
+# The plainest sort of the same triad.
+_PLAIN = {sort: {"M": "maj", "m": "min"}.get(triad, triad) for sort, triad in TRIAD.items()}
 BASS = {"root": "root", "other": "other"}
 NOTE = {"note": "note"}  # a pitch class, whatever chord it is in
 # The rows of a clue and their grain, where they are not one row by triads.
@@ -92,8 +94,9 @@ def clues_in_song(events: Sequence[Event]) -> Heard:
     """Return the clues of a song."""
     marks = [event.mark for event in events]
     whole, longs = sum(event.length for event in events), longs_of(events)
-    ranks = _ranks(events, marks)
-    ends = _ends(marks, ranks, longs)
+    filling = _filling(events)
+    ranks = {triad: min(place, RANKS) for place, triad in enumerate(filling)}
+    ends = (*_ends(marks, ranks, longs), *_made_of(filling))
     count = _Counter()
     known: dict[tuple[Mark, int], tuple[tuple[Clue, ...], ...]] = {}
     heard: Heard = []
@@ -104,7 +107,7 @@ def clues_in_song(events: Sequence[Event]) -> Heard:
             known[mark, bass] = (
                 (("chord", mark), bass_clue("bass", event)),
                 (("long", mark),),
-                (("share", mark), bass_clue("floor", event), (f"rank {ranks[mark]}", mark), *ends),
+                (("share", mark), bass_clue("floor", event), _rank("rank", mark, ranks), *ends),
             )
         chord, lasts, fills = known[mark, bass]
         found: list[tuple[tuple[Clue, ...], float]] = [
@@ -134,15 +137,34 @@ def _moved(count: _Counter, marks: Sequence[Mark], at: int) -> list[tuple[tuple[
     return found
 
 
-def _ranks(events: Sequence[Event], marks: Sequence[Mark]) -> dict[Mark, int]:
-    """Return the rank of each chord by how much of the song it fills, all sorts of a triad one."""
+def _filling(events: Sequence[Event]) -> list[Mark]:
+    """Return the triads of a song by how much of it they fill, the most first."""
     lengths: dict[Mark, float] = {}
-    for event, (root, sort) in zip(events, marks, strict=True):
-        triad = root, TRIAD[sort]
+    for event in events:
+        root, sort = event.mark
+        triad = root, _PLAIN[sort]
         lengths[triad] = lengths.get(triad, 0.0) + event.length
-    order = sorted(lengths, key=lambda triad: -lengths[triad])
-    rank = {triad: min(place, RANKS) for place, triad in enumerate(order)}
-    return {mark: rank[mark[0], TRIAD[mark[1]]] for mark in set(marks)}
+    return sorted(lengths, key=lambda triad: -lengths[triad])
+
+
+def _made_of(marks: Sequence[Mark]) -> tuple[Clue, ...]:
+    """Return the clues of the chords that fill a song, together: by rank, and whatever their rank.
+
+    The same few chords may stand on several tonics, but songs of them mostly share theirs.
+    """
+    ranked = [("ranked", *marks[:size]) for size in (2, 3) if len(marks) >= size]
+    mixed = [("made of", *_turned(marks[:size])) for size in (3, 4) if len(marks) >= size]
+    return (*ranked, *mixed)
+
+
+def _turned(marks: Sequence[Mark]) -> list[Mark]:
+    """Return marks upwards from the one from which they look least, so that like sets are alike."""
+
+    def above(start: Mark) -> list[tuple[int, str]]:
+        return sorted(((root - start[0]) % 12, sort) for root, sort in marks)
+
+    first = min(marks, key=above)
+    return [((first[0] + gap) % 12, sort) for gap, sort in above(first)]
 
 
 def _ends(
@@ -152,9 +174,13 @@ def _ends(
     first, last = marks[0], marks[-1]
     return (
         ("opens", first), ("closes", last), ("ends", first, last),
-        (f"opens, rank {ranks[first]}", first), (f"closes, rank {ranks[last]}", last),
+        _rank("opens, rank", first, ranks), _rank("closes, rank", last, ranks),
         (f"opens {_size(longs[0])}", first), (f"closes {_size(longs[-1])}", last),
     )  # fmt: skip
+
+
+def _rank(name: str, mark: Mark, ranks: dict[Mark, int]) -> Clue:
+    return f"{name} {ranks[mark[0], _PLAIN[mark[1]]]}", mark
 
 
 def _size(doublings: float) -> str:

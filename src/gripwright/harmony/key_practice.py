@@ -16,8 +16,10 @@ from gripwright.harmony.key_events import Mark, lap_starts, section_edges
 
 # What each chord of a two-five-one in sevenths gives its tonic, where they make up at least so
 # much of the music.
-CLOSE, CLOSES_IN_JAZZ = 10.0, 0.5
-CONFIRMED = 6.0  # what each chord of a confirmed stretch gives its tonic
+CLOSE, CLOSES_IN_JAZZ = 15.0, 0.5
+RETURN = 5.0  # what each chord of such music gives the tonic that it opens and closes on
+# What each chord of a confirmed stretch gives its tonic, by how much of the music repeats.
+CONFIRMED = (10.0, 10.0, 3.0, 0.0)
 FEWEST_CONFIRMED = 4
 PEDAL, UNHEARD, OPENS = 15.0, 20.0, 15.0
 _AT_REST, _TWOS = ("maj", "maj7", "min", "min7"), ("min7", "hdim")
@@ -41,6 +43,9 @@ def add_closes(rows: Rows, chords: Sequence[Facts]) -> None:
         return
     for start, end in found:
         _speak(rows[start : end + 1], chords[end].root, CLOSE)
+    first, last = chords[0], chords[-1]
+    if first.root == last.root and first.kind in _AT_REST and last.kind in _AT_REST:
+        _speak(rows, first.root, RETURN)
 
 
 def start_of_close(chords: Sequence[Facts], end: int) -> int | None:
@@ -79,12 +84,12 @@ def add_practice(rows: Rows, chords: Sequence[Facts], habit: int) -> None:
         _speak(rows, chords[0].root, OPENS / len(rows))
     for tonic in set(range(12)) - roots:
         _speak(rows, tonic, -UNHEARD / len(rows))
-    if habit > 1:
+    if not CONFIRMED[habit]:
         return
     stretches = confirmed(chords)
     if len({tonic for _, _, tonic in stretches}) > 1:
         for start, end, tonic in stretches:
-            _speak(rows[start:end], tonic, CONFIRMED)
+            _speak(rows[start:end], tonic, CONFIRMED[habit])
 
 
 def confirmed(chords: Sequence[Facts]) -> list[tuple[int, int, int]]:

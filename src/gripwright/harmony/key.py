@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from gripwright.errors import InputError
@@ -30,7 +30,8 @@ LEAST_LENGTH, MOST_LENGTH = 1e-6, 1e9
 # Log odds by which a second tonic may stand behind the first in a region and still be told; in
 # songs times the root of how many chords are heard.
 NEAR: dict[Idiom, float] = {"songs": 20.0, "parts": 12.0}
-HELD_ELSEWHERE = 60.0  # what a key is worth as the second reading that another region is in
+# What a key that another region is in is worth more as the second reading.
+HELD_ELSEWHERE: dict[Idiom, float] = {"songs": 60.0, "parts": 0.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +137,9 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
     for start, end in _runs(list(zip(path, lifts, strict=True))):
         inside = events[start:end]
         stretch = stretch_of(inside)
-        first, second, lead = _two(_sums(rows, changes, path, start, end), path[start], set(path))
+        sums, first = _sums(rows, changes, path, start, end), path[start]
+        second = _second(sums, first, dict.fromkeys(path, HELD_ELSEWHERE[idiom]))
+        lead = round(sums[first] - sums[second], 2)
         until = len(chords) if end == len(events) else inside[-1].end
         for state, kept, by in ((first, regions, lead), (second, also, -lead)):
             if kept is regions or lead < near:
@@ -154,16 +157,12 @@ def _runs(values: Sequence[object]) -> Iterator[tuple[int, int]]:
         start = end
 
 
-def _two(sums: Sequence[float], first: int, held: Collection[int]) -> tuple[int, int, float]:
-    """Return the key of a region, the second reading, and by how much that stands behind.
-
-    The second is rather a key that is ``held`` elsewhere in the music.
-    """
-    second = max(
+def _second(sums: Sequence[float], first: int, more: Mapping[int, float]) -> int:
+    """Return the second reading of a region: another tonic, some of them worth ``more``."""
+    return max(
         (state for state in range(len(sums)) if state % 12 != first % 12),
-        key=lambda state: sums[state] + HELD_ELSEWHERE * (state in held),
+        key=lambda state: sums[state] + more.get(state, 0.0),
     )
-    return first, second, round(sums[first] - sums[second], 2)
 
 
 def _near(idiom: Idiom, events: Sequence[Event]) -> float:

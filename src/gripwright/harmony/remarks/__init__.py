@@ -116,7 +116,10 @@ def remarks_on(stops: Sequence[Stop]) -> dict[int, tuple[Remark, ...]]:
     for one in stretches:
         if not any(other.holds(one) for other in over.get(one.kind, ())):
             told[stops[one.start].at] += (one.remark,)
-    return {at: tuple(sorted(remarks, key=_rank)) for at, remarks in told.items()}
+    for at, remarks in told.items():
+        if len(remarks) > 1:
+            told[at] = tuple(sorted(remarks, key=_rank))
+    return told
 
 
 def _rank(remark: Remark) -> int:

@@ -53,7 +53,8 @@ class Settings:
     ``margin`` is what a piece that is wrong throughout is worth, ``weight`` how much a piece
     counts against the prior, ``change`` where the prior has the cost of a change of key,
     ``pull_pairs`` how hard it holds rows of two chords or more (those of one chord: 1, or as
-    ``pulls`` says by the first word of the row),
+    ``pulls`` says by the first word of the row), ``pull_change`` what a change costs and
+    ``pull_habit`` what habits add to that,
     ``excerpts`` how many of each piece are taken and ``excerpt_weight`` how much they count,
     ``dearer`` how much more a change costs in the end than the fit says.
     """
@@ -66,6 +67,7 @@ class Settings:
     excerpts: int = 0
     excerpt_weight: float = 0.0
     dearer: float = 1.0
+    pull_habit: float = 0.3
     pulls: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -74,6 +76,7 @@ SETTINGS: dict[Idiom, Settings] = {
     # What is heard all along is heard at every chord, so it is held the harder.
     "parts": Settings(
         6.0, 1.0, -1.0, 1.0, 1.0,
+        pull_habit=100.0,
         pulls={"to": 3.0, "from": 3.0, "holds": 10.0, "opens": 200.0, "closes": 200.0},
     ),
 }  # fmt: skip
@@ -195,11 +198,11 @@ class Field:
             self.settings.pull_pairs if ">" in name else self.settings.pulls.get(name.split()[0], 1)
             for name in self.names
         ]
-        changes = self.kinds + HABITS
-        self.pull = np.concatenate(
-            [np.repeat(pull, self.states), np.full(changes, self.settings.pull_change)]
-        )
-        self.prior = np.zeros(self.rows + changes)
+        self.pull = np.concatenate([
+            np.repeat(pull, self.states), np.full(self.kinds, self.settings.pull_change),
+            np.full(HABITS, self.settings.pull_habit),
+        ])  # fmt: skip
+        self.prior = np.zeros(self.pull.size)
         self.prior[self.rows : -HABITS] = self.settings.change
 
     def _matrix(self) -> Any:

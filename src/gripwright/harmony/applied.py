@@ -60,7 +60,7 @@ def applied_to(chord: Facts, key: Key, after: Facts | None) -> Applied | None:
     if not outside or place not in goals:
         return None
     reached = after is not None and after.root == pc and after.kind not in LEADING_KINDS
-    if (role, place) == ("vii", 10) and not (reached and chord.kind in ("dim", "dim7")):
+    if (role, place) == ("vii", 10) and not (reached and _is_led_up(chord, after)):
         return None  # what else stands on the raised six of minor is its own
     if not reached and not _stands_alone(chord, key, after):
         return None
@@ -71,6 +71,10 @@ def applied_to(chord: Facts, key: Key, after: Facts | None) -> Applied | None:
     if reached and place == 7 and after is not None and after.third == "minor":
         goal = "v"
     return Applied(role, goal, pc, reached)
+
+
+def _is_led_up(chord: Facts, after: Facts | None) -> bool:
+    return chord.kind != "hdim" and after is not None and after.third == "major"
 
 
 def _leans_up(chord: Facts, after: Facts | None) -> bool:

@@ -40,7 +40,8 @@ APPLIED = [
     ("A", "Dm", "C major", "V/ii"), ("A", "F", "C major", "V/ii"), ("A", "G", "C major", "VI"),
     ("A/C#", "Dm", "A minor", "V6/iv"), ("A/C#", "D", "A minor", "I6"),
     ("C#dim", "F#7", "A major", "iiio"), ("F#m7b5", "C", "C major", "#ivø7"),
-    ("F#dim7", "Gm", "A minor", "vio7"), ("F#dim/A", "G", "A minor", "viio6/bVII"), ("F#dim/A", "E", "A minor", "vio6"),
+    ("F#dim7", "Gm", "A minor", "vio7"), ("F#dim/A", "E", "A minor", "vio6"),
+    ("F#dim/A", "G", "A minor", "viio6/bVII"),
 ]  # fmt: skip
 
 

@@ -109,6 +109,7 @@ def test_a_fixed_spelling_is_kept() -> None:
      ("A", "A7", (57, 60, 62, 63, 64), "A C D Eb E"),  # the blues scale going up
      ("A", "A7", (69, 67, 64, 63, 62, 60), "A G E Eb D C"),  # and down
      ("A", "D7", (62, 65, 66, 69), "D F F# A"),
+     ("A", "E7", (64, 67, 68, 71), "E G G# B"),  # the flat third of a dominant
      ("A minor", "Am7", (57, 60, 62, 63, 62), "A C D Eb D"),
      ("Bb", "Bb7", (70, 73, 75, 76, 77), "Bb Db Eb E F"),  # a flat fifth that would be an F flat
      ("C", "C", (60, 61, 62, 63, 64, 65, 66, 67, 68, 69), "C C# D D# E F F# G G# A"),

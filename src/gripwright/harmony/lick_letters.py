@@ -1,8 +1,9 @@
 """The letters of a lick: each note's spelling in the key, over the chord that holds.
 
-What the teacher fixed comes first, then the letter that the chord gives its own note. A *blue*
-note, the tonic's flat third, fifth or seventh, stays flat whichever way it goes on over a dominant
-seventh on the tonic or on the fourth above it. Every other note is heard by `harmony.letters`,
+What the teacher fixed comes first, then the letter that the chord gives its own note. Over a
+dominant seventh the flat third of its root stays flat whichever way it goes on, and so does a
+*blue* note, the tonic's flat third, fifth or seventh, where that chord stands on the tonic or on
+the fourth above it. Every other note is heard by `harmony.letters`,
 like the notes of chords, among the notes before and after it and with the chord under it. Over a
 chord, melodies are stricter than chords in three things: a note outside the key that goes on by a
 half step is a minor second from where it goes, so that it rises as a sharp and falls as a flat,
@@ -77,9 +78,12 @@ def lick_letters(notes: Sequence[Struck], key: Key) -> tuple[Note, ...]:
     return tuple(reversed(spelled))
 
 
-def _blue(midi: int, key: Key) -> Note:
-    """Return the letter of a blue note of a key, plain where it would be a C or F flat."""
-    note = degree_note(key.tonic, _FLATS[(midi - key.tonic.pc) % 12])
+def _flat(midi: int, root: Note) -> Note | None:
+    """Return the letter of a flat third, fifth or seventh, plain where it would be C or F flat."""
+    degree = _FLATS.get((midi - root.pc) % 12)
+    if degree is None:
+        return None
+    note = degree_note(root, degree)
     return simple_note(note.pc, flats=True) if odd(note) else note
 
 
@@ -93,14 +97,12 @@ def _sure(note: Struck, key: Key) -> Note | None:
         return degree_note(note.chord.root, claimed[0])
     if note.midi % 12 == note.chord.bass_note.pc:
         return note.chord.bass_note
-    flat = (note.midi - key.tonic.pc) % 12 in _FLATS
-    return _blue(note.midi, key) if flat and _is_blues(note.chord, key) else None
-
-
-def _is_blues(chord: ChordSymbol, key: Key) -> bool:
-    """Return whether a chord is a dominant seventh on the tonic or a fourth above."""
-    third_and_seventh = {degree.pc for degree in chord.degrees} >= _DOMINANT
-    return third_and_seventh and (chord.root.pc - key.tonic.pc) % 12 in _BLUE_ROOTS
+    if not {degree.pc for degree in note.chord.degrees} >= _DOMINANT:
+        return None
+    if above == _FLAT_THIRD.pc:
+        return _flat(note.midi, note.chord.root)
+    is_blues = (note.chord.root.pc - key.tonic.pc) % 12 in _BLUE_ROOTS
+    return _flat(note.midi, key.tonic) if is_blues else None
 
 
 def _leading(note: Struck, goal: tuple[int, Note] | None, key: Key) -> Note | None:
@@ -146,7 +148,7 @@ def _at_rest(note: Struck, letter: Note, key: Key) -> Note:
         above = (note.midi - key.tonic.pc) % 12
         raised = above == _RAISED_FOURTH and note_at(key.tonic, _FLAT_THIRD) not in key.notes
         if above in BLUE.get(key.mode, ()) and not raised:
-            return _blue(note.midi, key)
+            return _flat(note.midi, key.tonic) or letter
         above = (note.midi - note.chord.root.pc) % 12
         plain = degree_note(note.chord.root, PLAIN_DEGREES[above])
         if degree_between(note.chord.root, letter) in _SELDOM and not odd(plain):

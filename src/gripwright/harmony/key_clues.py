@@ -17,7 +17,7 @@ from functools import lru_cache
 from statistics import median
 
 from gripwright.harmony.facts import COLOUR_OF_KIND, SORTS, THIRD_OF_KIND
-from gripwright.harmony.key_events import Event, Mark, lap_starts, section_edges
+from gripwright.harmony.key_events import Event, Mark, form_of
 
 Clue = tuple[str | Mark, ...]
 Clues = tuple[tuple[Clue, ...], float]  # that count alike, and how much
@@ -152,8 +152,10 @@ def _made_of(marks: Sequence[Mark]) -> tuple[Clue, ...]:
 
     The same few chords may stand on several tonics, but songs of them mostly share theirs.
     """
-    ranked = [("ranked", *marks[:size]) for size in (2, 3) if len(marks) >= size]
-    mixed = [("made of", *_turned(marks[:size])) for size in (3, 4) if len(marks) >= size]
+    ranked: list[Clue] = [("ranked", *marks[:size]) for size in (2, 3) if len(marks) >= size]
+    mixed: list[Clue] = [
+        ("made of", *_turned(marks[:size])) for size in (3, 4) if len(marks) >= size
+    ]
     return (*ranked, *mixed)
 
 
@@ -189,8 +191,8 @@ def _size(doublings: float) -> str:
 
 def _add_form(heard: Heard, marks: Sequence[Mark], count: _Counter) -> None:
     """Add what loops and sections say: where each lap and each section opens and closes."""
-    laps = lap_starts(marks)
-    opens, closes = section_edges(marks)
+    form = form_of(tuple(marks))
+    laps, opens, closes = form.laps, form.opens, form.closes
     size = len(marks)
 
     def add(name: str, at: int, *about: Mark) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Literal
 
 from gripwright.harmony.facts import Facts
@@ -19,17 +20,28 @@ INVERTED_IN_PARTS, AGAIN_IN_PARTS, FEWEST_IN_PARTS = 0.15, 0.58, 12
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """A chord as long as it lasts, struck again or not: the indexes of changes it covers."""
+    """A chord as long as it lasts, struck again or not: the indexes of changes it covers.
+
+    ``mark`` is its root and sort.
+    """
 
     facts: Facts
     start: int
     end: int
     length: float
+    mark: Mark = field(init=False)
 
-    @property
-    def mark(self) -> Mark:
-        """Return its root and sort."""
-        return self.facts.root, self.facts.sort
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "mark", (self.facts.root, self.facts.sort))
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Where laps of loops start, and which chords open and close a section."""
+
+    laps: tuple[bool, ...]
+    opens: frozenset[int]
+    closes: frozenset[int]
 
 
 def events_of(chords: Sequence[Facts | None], lengths: Sequence[float]) -> list[Event]:
@@ -93,6 +105,13 @@ def section_edges(marks: Sequence[object], size: int = SECTION) -> tuple[set[int
         if len({around[at + size + 1] for at in found}) > 1:
             closes.update(at + size - 1 for at in found)
     return opens, closes
+
+
+@lru_cache(maxsize=8)
+def form_of(marks: tuple[Mark, ...]) -> Form:
+    """Return the form of a song."""
+    opens, closes = section_edges(marks)
+    return Form(tuple(lap_starts(marks)), frozenset(opens), frozenset(closes))
 
 
 def habit_of(marks: Sequence[object]) -> int:

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from operator import add
 
 from gripwright.harmony.facts import Facts
-from gripwright.harmony.key_events import Mark, lap_starts, section_edges
+from gripwright.harmony.key_events import Mark, form_of
 
 # What each chord of a two-five-one in sevenths gives its tonic, where they make up at least so
 # much of the music.
@@ -82,8 +83,10 @@ def add_practice(rows: Rows, chords: Sequence[Facts], habit: int) -> None:
         _speak(rows, chords[0].bass, PEDAL / len(rows))
     if len(roots) == 2 and not chords[0].dominant:
         _speak(rows, chords[0].root, OPENS / len(rows))
-    for tonic in set(range(12)) - roots:
-        _speak(rows, tonic, -UNHEARD / len(rows))
+    unheard = -UNHEARD / len(rows)
+    pays = [0.0 if tonic in roots else unheard for tonic in range(12)]
+    for row in rows:
+        row[:] = map(add, row, pays)
     if not CONFIRMED[habit]:
         return
     stretches = confirmed(chords)
@@ -134,11 +137,8 @@ def _edges(
 
 def tolls_of(marks: Sequence[Mark]) -> list[float]:
     """Return what it costs to enter a key at each chord: nothing where a lap or section opens."""
-    opens = section_edges(marks)[0]
-    return [
-        0.0 if lap or at in opens else -AMID
-        for at, lap in enumerate(lap_starts(marks))
-    ]  # fmt: skip
+    form = form_of(tuple(marks))
+    return [0.0 if lap or at in form.opens else -AMID for at, lap in enumerate(form.laps)]
 
 
 def _is_five(chord: Facts, tonic: int) -> bool:

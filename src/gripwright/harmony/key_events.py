@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -15,7 +16,7 @@ Mark = tuple[int, str]
 Idiom = Literal["songs", "parts"]
 LONGEST_LOOP = 12
 SECTION = 5  # as many chords, heard again elsewhere, make a section
-INVERTED_IN_PARTS, AGAIN_IN_PARTS, FEWEST_IN_PARTS = 0.15, 0.58, 12
+INVERTED_IN_PARTS, KNOWN_IN_PARTS, FEWEST_IN_PARTS = 0.15, 0.515, 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,21 +117,32 @@ def form_of(marks: tuple[Mark, ...]) -> Form:
 
 def habit_of(marks: Sequence[object]) -> int:
     """Return how much repeats, 0 to 3: the share of moves that were heard before."""
-    return min(3, int(4 * _again(marks)))
-
-
-def _again(marks: Sequence[object]) -> float:
     pairs = list(itertools.pairwise(marks))
-    return 1 - len(set(pairs)) / len(pairs) if pairs else 0.0
+    again = 1 - len(set(pairs)) / len(pairs) if pairs else 0.0
+    return min(3, int(4 * again))
+
+
+def _known(marks: Sequence[object], size: int = SECTION) -> float:
+    """Return the share of chords that are in a stretch which is heard more than once."""
+    stretches = [tuple(marks[at : at + size]) for at in range(len(marks) - size + 1)]
+    times = Counter(stretches)
+    covered = {
+        at + step
+        for at, stretch in enumerate(stretches)
+        if times[stretch] > 1
+        for step in range(size)
+    }
+    return len(covered) / len(marks)
 
 
 def idiom_of(events: Sequence[Event]) -> Idiom:
     """Return whether this is a song over roots, or parts that invert chords and seldom repeat.
 
-    What repeats is counted with the bass. The bounds part annotated songs from analysed scores
+    What repeats is heard with the bass. The bounds part annotated songs from analysed scores
     of the development data.
     """
     inverted = sum(event.facts.bass != event.facts.root for event in events)
-    in_parts = inverted >= INVERTED_IN_PARTS * len(events) and len(events) >= FEWEST_IN_PARTS
-    again = _again([(event.mark, event.facts.bass) for event in events])
-    return "parts" if in_parts and again < AGAIN_IN_PARTS else "songs"
+    if inverted < INVERTED_IN_PARTS * len(events) or len(events) < FEWEST_IN_PARTS:
+        return "songs"
+    known = _known([(event.mark, event.facts.bass) for event in events])
+    return "parts" if known < KNOWN_IN_PARTS else "songs"

@@ -80,13 +80,17 @@ const listenTo = () => working(busy, "Listening…", async () => {
 });
 
 const hearAll = () => longWork(busy, "Listening to the whole take…", async (job) => {
-  const answer = await api.post("hear", { job, path: loaded.value?.name, tuning: tuning.value, capo: capo.value });
+  const name = loaded.value?.name;
+  const answer = await api.post("hear", { job, path: name, tuning: tuning.value, capo: capo.value });
+  if (loaded.value?.name !== name) return; // another one was opened meanwhile
   told.value = answer;
   events.value = answer.chords.map((/** @type {any} */ chord) => ({ start_s: chord.start_s, end_s: chord.end_s, label: pretty(chord.harte ?? "") }));
 });
 
 const sync = () => longWork(busy, "Following the lesson through the take…", async (job) => {
-  const answer = await api.post("sync", { job, path: loaded.value?.name, lesson: lesson.value.path });
+  const [name, { path }] = [loaded.value?.name, lesson.value];
+  const answer = await api.post("sync", { job, path: name, lesson: path });
+  if (loaded.value?.name !== name || lesson.value?.path !== path) return;
   told.value = answer;
   events.value = laid(answer.events);
 });

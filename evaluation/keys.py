@@ -18,6 +18,7 @@ import argparse
 import bisect
 import itertools
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +36,7 @@ PROFILES = {
 }
 FAMILY = {"mixolydian": "major", "lydian": "major", "dorian": "minor", "phrygian": "minor"}
 Shares = list[tuple[float, float]]
+Found = tuple[Piece, Keys, Keys]
 
 
 def profile_key(piece: Piece) -> tuple[int, str]:
@@ -164,15 +166,36 @@ def report(
     )
 
 
-def unseen(pieces: Sequence[Piece], idiom: Idiom, rounds: int, seed: int = 1) -> Iterator[Piece]:
-    """Yield each piece while the product reads a table that was fitted on others."""
+def unseen(
+    pieces: Sequence[Piece], idiom: Idiom, rounds: int, seed: int = 1, only: int | None = None
+) -> Iterator[Piece]:
+    """Yield each piece (of one fold) while the product reads a table that was fitted on others."""
     fold = folds(pieces, seed=seed)
     whole = {name: key_weights.table(name) for name in ("songs", "parts")}
-    for number in sorted(set(fold)):
+    for number in sorted(set(fold)) if only is None else (only,):
         others = [piece for piece, f in zip(pieces, fold, strict=True) if f != number]
         use_table({**whole, idiom: fitted(others, idiom, rounds)})
         yield from (piece for piece, f in zip(pieces, fold, strict=True) if f == number)
     use_table(whole)
+
+
+def found_unseen(
+    pieces: Sequence[Piece], idiom: Idiom, rounds: int, seed: int, workers: int
+) -> list[Found]:
+    """Return what is found in each piece with a table fitted on others, a fold a worker."""
+    parts = [(pieces, idiom, rounds, seed, number) for number in sorted(set(folds(pieces)))]
+    with ProcessPoolExecutor(workers) as pool:
+        return [row for rows in pool.map(_found_in_fold, parts) for row in rows]
+
+
+def _found_in_fold(asked: tuple[Sequence[Piece], Idiom, int, int, int]) -> list[Found]:
+    pieces, idiom, rounds, seed, number = asked
+    return [found_in(piece) for piece in unseen(pieces, idiom, rounds, seed, only=number)]
+
+
+def found_in(piece: Piece) -> Found:
+    """Return a piece with its keys, and with a second reading everywhere."""
+    return piece, find_keys(piece.chords, piece.lengths), all_told(piece)
 
 
 def use_table(whole: dict[str, Any]) -> None:
@@ -189,6 +212,7 @@ def main() -> None:
     parser.add_argument("--folds", action="store_true")
     parser.add_argument("--rounds", type=int, default=45)
     parser.add_argument("--seed", type=int, default=1, help="how the folds are drawn")
+    parser.add_argument("--workers", type=int, default=1, help="folds fitted at one time")
     parser.add_argument("--only", choices=["songs", "parts"], help="one idiom")
     asked = parser.parse_args()
     read: dict[Idiom, Callable[[], list[Piece]]] = {
@@ -196,10 +220,10 @@ def main() -> None:
     }  # fmt: skip
     for idiom in (asked.only,) if asked.only else read:
         pieces = read[idiom]()
-        looked = unseen(pieces, idiom, asked.rounds, asked.seed) if asked.folds else pieces
-        found = [
-            (piece, find_keys(piece.chords, piece.lengths), all_told(piece)) for piece in looked
-        ]
+        if asked.folds:
+            found = found_unseen(pieces, idiom, asked.rounds, asked.seed, asked.workers)
+        else:
+            found = [found_in(piece) for piece in pieces]
         for source in sorted({piece.source for piece in pieces}):
             report(source, *zip(*(row for row in found if row[0].source == source), strict=True))
             if source == "rock":

@@ -134,6 +134,7 @@ def judged(piece: Piece, keys: Keys, wide: Keys) -> dict[str, Callable[[int], bo
         "tonic": lambda n: at[n].tonic.pc == truth[n],
         "first two readings": lambda n: truth[n] in (at[n].tonic.pc, also_at(keys, n)),
         "first two, told or not": lambda n: truth[n] in (at[n].tonic.pc, also_at(wide, n)),
+        "second reading told": lambda n: also_at(keys, n) is not None,
         "best single tonic": lambda n: truth[n] == single,
         "one profile (peer)": lambda n: guess == truth[n],
     }

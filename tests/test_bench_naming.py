@@ -24,7 +24,7 @@ const [naming, table] = process.argv.slice(1);
 const { readings } = await import(naming);
 const data = JSON.parse(readFileSync(table, "utf8"));
 const grips = JSON.parse(readFileSync(0, "utf8"));
-process.stdout.write(JSON.stringify(grips.map((sounds) => readings(data, sounds))));
+process.stdout.write(JSON.stringify(grips.map(([sounds, low]) => readings(data, sounds, low))));
 """
 
 
@@ -62,7 +62,11 @@ def test_browser_and_library_give_the_same_readings() -> None:
     grips = _grips(2_000)
     necks = [make_neck(tuning) for tuning in TUNINGS]
     heard = [soundings(grip, necks[index]) for grip, index in grips]
-    asked = [[{"string": s.string, "fret": s.fret, "midi": s.midi} for s in row] for row in heard]
+    asked = [
+        ([{"string": s.string, "fret": s.fret, "midi": s.midi} for s in row],
+         necks[index].re_entrant)
+        for row, (_, index) in zip(heard, grips, strict=True)
+    ]  # fmt: skip
     run = subprocess.run(
         [str(NODE), "--input-type=module", "-e", SCRIPT, str(ROOT / "bench/web/naming.js"),
          str(ROOT / "harmony/naming.json")],

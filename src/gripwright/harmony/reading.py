@@ -98,7 +98,7 @@ def readings(
     kept = _at_rest(shape) if at_rest else _kept(_placed(shape, bass % 12, context))
     if not kept.given:
         return (_cluster(shape, sounds, bass % 12, context),)
-    return _given(kept, _mask(shape), sounds, bass % 12, context)
+    return _given(kept, sounds, context, neck.re_entrant)
 
 
 Costs = list[tuple[int, Way]]
@@ -174,13 +174,15 @@ def _mask(shape: tuple[int, ...]) -> int:
 
 
 def _given(
-    kept: Kept, mask: int, sounds: tuple[Sounding, ...], bass_pc: int, context: Context
+    kept: Kept, sounds: tuple[Sounding, ...], context: Context, re_entrant: bool
 ) -> tuple[Reading, ...]:
     """Return the readings of ways with their weights."""
     pcs = [sound.midi % 12 for sound in sounds]
+    bass_pc = bass_of(sounds).midi % 12
+    mask = _mask(tuple(pc - bass_pc for pc in pcs))
     given = []
     for (way, weight), rival, others in zip(*kept, strict=True):
-        said = _say(way, bass_pc, mask, context)
+        said = _say(way, bass_pc, mask, context, re_entrant)
         one = said.voice
         tones = [
             Tone(sound.string, sound.fret, sound.midi, *said.told[pc])
@@ -196,7 +198,9 @@ def _given(
             Reading(
                 said.symbol, one.form.text, one.root, one.bass, tuple(tones), one.form.omits, why,
                 weight, said.harte, said.text,
-                tuple([_symbol(other, bass_pc, context)[1] for other in others]) if others else (),
+                tuple([_symbol(other, bass_pc, context, re_entrant)[1] for other in others])
+                if others
+                else (),
             )
         )  # fmt: skip
     return tuple(given)
@@ -240,14 +244,14 @@ class _Said(NamedTuple):
 
 
 @lru_cache(maxsize=65536)
-def _say(way: Way, bass_pc: int, mask: int, context: Context) -> _Said:
+def _say(way: Way, bass_pc: int, mask: int, context: Context, re_entrant: bool) -> _Said:
     """Return symbol, label, letters and reasons of a way over a bass and what is above it.
 
     The claims ask for no more than pitch classes and the bass, so that grips which differ in
     octaves share their reasons.
     """
     one, form = hear(way, bass_pc, context), way.form
-    symbol, text = _symbol(way, bass_pc, context)
+    symbol, text = _symbol(way, bass_pc, context, re_entrant)
     degree = form.degrees.get(-way.root % 12)
     low = one.bass if degree is None else note_at(one.root, degree)
     midi = _notes(bass_pc, mask)
@@ -258,10 +262,14 @@ def _say(way: Way, bass_pc: int, mask: int, context: Context) -> _Said:
 
 
 @lru_cache(maxsize=65536)
-def _symbol(way: Way, bass_pc: int, context: Context) -> tuple[ChordSymbol, str]:
-    """Return the symbol of a way, and in ASCII; without its root it has no slash bass."""
+def _symbol(way: Way, bass_pc: int, context: Context, re_entrant: bool) -> tuple[ChordSymbol, str]:
+    """Return the symbol of a way, and in ASCII.
+
+    It has no slash without its root, nor on a re-entrant neck for a note of the chord: the lowest
+    string lies inside there, and players leave it unsaid (common practice, no source).
+    """
     one = hear(way, bass_pc, context)
-    slash = one.bass != one.root and 0 in way.form.degrees
+    slash = one.bass != one.root and 0 in way.form.degrees and (one.slash or not re_entrant)
     symbol = ChordSymbol(one.root, way.form.quality, one.bass if slash else None)
     return symbol, symbol.text
 

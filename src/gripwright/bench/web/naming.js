@@ -62,22 +62,23 @@ function runs(quality) {
 const printed = (name) => name.replace(/b/g, "♭").replace(/#/g, "♯");
 
 /**
- * The readings of what sounds, best first; strings from the bass side.
- * @param {Table} table @param {Sound[]} sounds
+ * The readings of what sounds, best first; strings from the bass side. On a re-entrant neck a
+ * note of the chord in the bass is not written.
+ * @param {Table} table @param {Sound[]} sounds @param {boolean} [reEntrant]
  * @returns {import("./state.js").Reading[]}
  */
-export function readings(table, sounds) {
+export function readings(table, sounds, reEntrant = false) {
   const bass = sounds.reduce((low, sound) => (sound.midi < low.midi ? sound : low));
   const ways = ranked(table, sounds, bass);
   if (!ways.length) return [cluster(sounds, bass)];
   const kept = ways.filter((way) => way.cost - ways[0].cost <= table.faint).slice(0, table.most);
   const shares = kept.map((way) => 2 ** (-(way.cost - ways[0].cost) / table.halving));
   const total = shares.reduce((a, b) => a + b, 0);
-  return kept.map((way, index) => reading(way, sounds, bass, shares[index] / total));
+  return kept.map((way, index) => reading(way, sounds, bass, shares[index] / total, reEntrant));
 }
 
-/** @param {Way} way @param {Sound[]} sounds @param {Sound} bass @param {number} weight */
-function reading(way, sounds, bass, weight) {
+/** @param {Way} way @param {Sound[]} sounds @param {Sound} bass @param {number} weight @param {boolean} reEntrant */
+function reading(way, sounds, bass, weight, reEntrant) {
   const tone = way.form.degrees.get(mod12(-way.root));
   const below = tone ?? PLAIN[mod12(-way.root)];
   const root = rootNote(bass.midi + way.root, way.form.content, tone ?? "1");
@@ -91,7 +92,8 @@ function reading(way, sounds, bass, weight) {
   const low = /** @type {{note: string}} */ (tones.find((tone) => tone.midi === bass.midi)).note;
   const rootName = noteName(root);
   const { low: small, high } = runs(way.form.quality);
-  const slash = low === rootName || !way.form.degrees.has(0) ? "" : `/${low}`;
+  const unsaid = low === rootName || !way.form.degrees.has(0) || (reEntrant && tone !== undefined);
+  const slash = unsaid ? "" : `/${low}`;
   const set = [{ text: printed(rootName) + small, raised: false }, { text: high, raised: true }, { text: printed(slash), raised: false }];
   return { symbol: rootName + way.form.quality + slash, harte: "", quality: way.form.quality, root: rootName, bass: low, tones, omits: way.form.omits, why: [], weight, runs: set.filter((run) => run.text) };
 }

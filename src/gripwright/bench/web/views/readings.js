@@ -30,7 +30,7 @@ export async function nameNow() {
     show(null, "");
     return;
   }
-  if (table) show({ grip: grip.value, readings: readings(table, sounds) }, "");
+  if (table) show({ grip: grip.value, readings: readings(table, sounds, reEntrant(openMidi.value)) }, "");
   try {
     const answer = await api.post("name", { grip: grip.value, tuning: tuning.value, capo: capo.value });
     if (mine !== asked) return;
@@ -42,6 +42,9 @@ export async function nameNow() {
     if (mine === asked) show(null, [error.message, error.remedy].filter(Boolean).join("; "));
   }
 }
+
+/** Whether some string is tuned below the one on its bass side. @param {number[]} opens */
+const reEntrant = (opens) => opens.some((midi, index) => index > 0 && opens[index - 1] > midi);
 
 /** @param {any} answer @param {string} problem */
 function show(answer, problem) {

@@ -274,6 +274,12 @@ def test_chorales_and_songs_are_told_apart() -> None:
     assert idiom_of(events_of(chords("C Am F G " * 5), [1.0] * 20)) == "songs"
 
 
+def test_inverted_chords_that_go_round_are_a_song() -> None:
+    """A verse of ten chords over a walking bass, heard again, for all that its moves are many."""
+    verse = "C G/B Am Am/G F C/E Dm G F/A G "
+    assert idiom_of(events_of(chords(verse * 2), [1.0] * 20)) == "songs"
+
+
 @pytest.mark.parametrize(
     ("text", "lengths", "field"),
     [("", None, "chords"), ("N N", None, "chords"), ("C F", [1.0], "lengths"),

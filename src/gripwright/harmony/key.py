@@ -17,7 +17,7 @@ from gripwright.harmony.facts import Facts
 from gripwright.harmony.key_events import Event, Idiom, events_of, habit_of, idiom_of
 from gripwright.harmony.key_evidence import evidence
 from gripwright.harmony.key_lifts import lifts_of, lowered
-from gripwright.harmony.key_modes import Stretch, family_of, mode_of, stretch_of
+from gripwright.harmony.key_modes import family_of, mode_of, stretch_of
 from gripwright.harmony.key_path import best_path
 from gripwright.harmony.key_practice import tolls_of
 from gripwright.harmony.key_spelling import spell_tonic
@@ -131,20 +131,18 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
     marks = [event.mark for event in heard]
     changes = change_rows(idiom, habit_of(marks))
     path = best_path(rows, changes, tolls_of(marks) if idiom == "songs" else None)
-    near = _near(idiom, events)
+    near, elsewhere = _near(idiom, events), dict.fromkeys(path, HELD_ELSEWHERE[idiom])
     regions: list[Region] = []
     also: list[Region] = []
     for start, end in _runs(list(zip(path, lifts, strict=True))):
-        inside = events[start:end]
-        stretch = stretch_of(inside)
         sums, first = _sums(rows, changes, path, start, end), path[start]
-        second = _second(sums, first, dict.fromkeys(path, HELD_ELSEWHERE[idiom]))
+        second = _second(sums, first, elsewhere)
         lead = round(sums[first] - sums[second], 2)
-        until = len(chords) if end == len(events) else inside[-1].end
-        for state, kept, by in ((first, regions, lead), (second, also, -lead)):
-            if kept is regions or lead < near:
-                named = _key(_raised(state, lifts[start]), inside, stretch, idiom)
-                kept.append(Region(named, inside[0].start, until, by))
+        told = [first, second] if lead < near else [first]
+        keys = _keys([_raised(state, lifts[start]) for state in told], events[start:end], idiom)
+        edges = events[start].start, len(chords) if end == len(events) else events[end].start
+        regions.append(Region(keys[0], *edges, lead))
+        also += [Region(key, *edges, -lead) for key in keys[1:]]
     return Keys(tuple(_joined(regions)), tuple(_joined(also)))
 
 
@@ -193,12 +191,16 @@ def _sums(
     return sums
 
 
-def _key(state: int, events: Sequence[Event], stretch: Stretch, idiom: Idiom) -> Key:
-    """Return the key of a state; of a song the state tells only the tonic."""
-    tonic = state % 12
-    family = family_of(tonic, stretch) if idiom == "songs" else state // 12
-    mode = mode_of(family, tonic, stretch)
-    return Key(spell_tonic(tonic, mode, events), mode)
+def _keys(states: Sequence[int], events: Sequence[Event], idiom: Idiom) -> list[Key]:
+    """Return the keys of states in a region; of a song a state tells only the tonic."""
+    stretch = stretch_of(events)
+    keys = []
+    for state in states:
+        tonic = state % 12
+        family = family_of(tonic, stretch) if idiom == "songs" else state // 12
+        mode = mode_of(family, tonic, stretch)
+        keys.append(Key(spell_tonic(tonic, mode, events), mode))
+    return keys
 
 
 def _joined(regions: Sequence[Region]) -> list[Region]:

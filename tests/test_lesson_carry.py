@@ -157,6 +157,13 @@ def test_past_the_ends_of_a_part_or_bar_nothing_is_carried() -> None:
         pass_chord(text, parsed, Place("Verse", 1, 0), 1)
 
 
+def test_a_bar_that_cannot_be_read_takes_no_chord() -> None:
+    """What is there is not known, so nothing is written over it."""
+    text = FRONT.format("4/4", "| C | G _ zz _ |")
+    with pytest.raises(InputError, match="cannot be read"):
+        carry_chord(text, parse(text), Place("Verse", 0, 0), "Verse", 1, at=Fraction(3))
+
+
 def test_uneven_beats_are_the_metres_own() -> None:
     """7/8 in 2+2+3 has three beats (the metre's definition); a chord lands on each of them."""
     text, parsed = _read("| C | rest |", "7/8 = 2+2+3")

@@ -216,7 +216,12 @@ def _until(stays: list[Stay], end: Quarters) -> list[Stay]:
 def _shared(bar: Bar, held: Stay, at: Quarters) -> list[Stay]:
     """Return the stays of a bar with one more that starts at ``at``."""
     stays = stays_of(bar.chords) or [(ChordEvent(Fraction(0), bar.length, None),)]
-    index = next(i for i, stay in enumerate(stays) if stay[0].offset <= at < _end(stay))
+    over = (i for i, stay in enumerate(stays) if stay[0].offset <= at < _end(stay))
+    if (index := next(over, None)) is None:
+        raise InputError(
+            "that bar holds something that cannot be read, so no chord can be put there",
+            field="at", remedy="mend what is told of the bar first",
+        )  # fmt: skip
     stay, size = stays[index], _size(held)
     start, end = stay[0].offset, _end(stay)
     if stay[0].chord is None:

@@ -81,13 +81,13 @@ class _Counter:
     """What was heard how often, and what the next hearing counts."""
 
     def __init__(self) -> None:
-        self.times: dict[Clue, int] = {}
+        self.times: dict[Clue | tuple[Mark, ...], int] = {}
 
-    def faded(self, clue: Clue) -> float:
+    def faded(self, heard: Clue | tuple[Mark, ...]) -> float:
         """Count a hearing and return its share."""
-        times = self.times.get(clue, 0)
-        self.times[clue] = times + 1
-        return _FADES[min(times, MOST_HEARD - 1)]
+        times = self.times.get(heard, 0)
+        self.times[heard] = times + 1
+        return _FADES[times] if times < MOST_HEARD else _FADES[-1]
 
 
 def clues_in_song(events: Sequence[Event]) -> Heard:
@@ -125,16 +125,25 @@ def clues_in_song(events: Sequence[Event]) -> Heard:
 def _moved(count: _Counter, marks: Sequence[Mark], at: int) -> list[tuple[tuple[Clue, ...], float]]:
     """Return the clues of how a chord was come to."""
     pair = (marks[at - 1], marks[at])
-    faded = count.faded(("move", *pair))
-    move: Clue = ("move", *pair)
-    found: list[tuple[tuple[Clue, ...], float]] = [
-        ((move,) if faded < 1.0 else (move, ("new step", *pair)), faded),
-        ((("step", *pair),), WHOLE / len(marks)),
-    ]
+    new, again, step = _of_move(pair)
+    faded = count.faded(pair)
+    found = [(again if faded < 1.0 else new, faded), (step, WHOLE / len(marks))]
     if at > 1:
-        three: Clue = ("three", marks[at - 2], *pair)
-        found.append(((three,), count.faded(three)))
+        three = (marks[at - 2], *pair)
+        found.append((_of_three(three), count.faded(three)))
     return found
+
+
+@lru_cache(maxsize=16384)
+def _of_move(pair: tuple[Mark, Mark]) -> tuple[tuple[Clue, ...], ...]:
+    """Return the clues of a move heard first, heard again, and by its share of all moves."""
+    move: Clue = ("move", *pair)
+    return (move, ("new step", *pair)), (move,), (("step", *pair),)
+
+
+@lru_cache(maxsize=16384)
+def _of_three(three: tuple[Mark, ...]) -> tuple[Clue, ...]:
+    return (("three", *three),)
 
 
 def _filling(events: Sequence[Event]) -> list[Mark]:

@@ -59,7 +59,8 @@ def events_of(chords: Sequence[Facts | None], lengths: Sequence[float]) -> list[
 
 
 def _same(one: Facts, other: Facts) -> bool:
-    return one is other or (one.root, one.bass, one.kind) == (other.root, other.bass, other.kind)
+    same_root = one.root == other.root and one.bass == other.bass
+    return one is other or (same_root and one.kind == other.kind)
 
 
 def lap_starts(marks: Sequence[object]) -> list[bool]:

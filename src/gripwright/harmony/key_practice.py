@@ -23,6 +23,7 @@ RETURN = 5.0  # what each chord of such music gives the tonic that it opens and 
 CONFIRMED = (10.0, 10.0, 3.0, 0.0)
 FEWEST_CONFIRMED = 4
 PEDAL, UNHEARD, OPENS = 15.0, 20.0, 15.0
+FRAMED = 60.0  # what all changes together give the chord they open on and close on by its dominant
 _AT_REST, _TWOS = ("maj", "maj7", "min", "min7"), ("min7", "hdim")
 # The notes of a key, and those it must show: a minor key with its leading note.
 _NOTES = {
@@ -83,6 +84,8 @@ def add_practice(rows: Rows, chords: Sequence[Facts], habit: int) -> None:
         _speak(rows, chords[0].bass, PEDAL / len(rows))
     if len(roots) == 2 and not chords[0].dominant:
         _speak(rows, chords[0].root, OPENS / len(rows))
+    if len(chords) > 2 and _same(chords[0], chords[-1]) and _is_five(chords[-2], chords[-1].root):
+        _speak(rows, chords[0].root, FRAMED / len(rows))
     unheard = -UNHEARD / len(rows)
     pays = [0.0 if tonic in roots else unheard for tonic in range(12)]
     for row in rows:
@@ -106,9 +109,12 @@ def confirmed(chords: Sequence[Facts]) -> list[tuple[int, int, int]]:
     [(0, 4, 4), (4, 8, 5)]
     """
     found = []
-    for tonic, third in sorted({(chord.root, chord.third) for chord in chords}):
-        if third not in _NOTES:
-            continue
+    reached = {
+        (chord.root, chord.third)
+        for before, chord in itertools.pairwise(chords)
+        if chord.third in _NOTES and _is_five(before, chord.root)
+    }
+    for tonic, third in sorted(reached):
         notes, shown = ({(tonic + pc) % 12 for pc in pcs} for pcs in _NOTES[third])
         inside = [chord.pcs <= notes for chord in chords]
         for fits, run in itertools.groupby(range(len(chords)), key=inside.__getitem__):
@@ -139,6 +145,10 @@ def tolls_of(marks: Sequence[Mark]) -> list[float]:
     """Return what it costs to enter a key at each chord: nothing where a lap or section opens."""
     form = form_of(tuple(marks))
     return [0.0 if lap or at in form.opens else -AMID for at, lap in enumerate(form.laps)]
+
+
+def _same(one: Facts, other: Facts) -> bool:
+    return (one.root, one.third) == (other.root, other.third)
 
 
 def _is_five(chord: Facts, tonic: int) -> bool:

@@ -108,6 +108,34 @@ def test_what_recurs_in_a_vamp_is_its_mode(text: str, mode: str) -> None:
     assert names(find_keys(chords(text))) == [mode]
 
 
+# Changes that turn from minor to major on one tonic, and those that only borrow.
+TURNED = [
+    ("Am E7 Am E7 A D E7 A", ["A minor", "A major"]),
+    ("C Am F G C Fm Cm Ab Fm G7 Cm", ["C major", "C minor"]),
+    ("Am Dm E7 Am Dm E7 A", ["A minor"]), ("C Cm F G7 C", ["C major"]),
+    ("C Fm C Fm C", ["C major"]), ("A7 D7 Am A7 D7 A7 E7 A7", ["A major"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "keys"), TURNED)
+def test_a_tonic_that_turns_for_good_is_another_key(text: str, keys: list[str]) -> None:
+    """Two visits home each way; one is a colour. Common practice, no source."""
+    assert names(find_keys(chords(text))) == keys
+
+
+# Few chords that are heard again higher at once, or that are framed by their own dominant.
+FEW = [
+    ("G D Em C A E F#m D", ["G major", "A major"]), ("C F G C D G A D", ["C major", "D major"]),
+    ("E B C#m A F C Dm Bb", ["E major", "F major"]), ("C D G C", ["C major"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "keys"), FEW)
+def test_few_chords_are_enough_where_they_are_plain(text: str, keys: list[str]) -> None:
+    """Half of eight chords is known again a step up. Common practice, no source."""
+    assert names(find_keys(chords(text))) == keys
+
+
 # What a teacher hears, whole: common practice, no source.
 HEARD = [
     ("Dm7b5 G7 Cm7 Dm7b5 G7 Cm6", ["C minor"]),

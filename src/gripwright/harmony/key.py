@@ -21,6 +21,7 @@ from gripwright.harmony.key_modes import family_of, mode_of, stretch_of
 from gripwright.harmony.key_path import best_path
 from gripwright.harmony.key_practice import tolls_of
 from gripwright.harmony.key_spelling import spell_tonic
+from gripwright.harmony.key_turns import turns_of
 from gripwright.harmony.key_weights import Vector, change_rows
 from gripwright.theory.scale import Key
 
@@ -131,10 +132,11 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
     marks = [event.mark for event in heard]
     changes = change_rows(idiom, habit_of(marks))
     path = best_path(rows, changes, tolls_of(marks) if idiom == "songs" else None)
+    turns = turns_of(path, [event.facts for event in heard]) if idiom == "songs" else lifts
     near, elsewhere = _near(idiom, events), dict.fromkeys(path, HELD_ELSEWHERE[idiom])
     regions: list[Region] = []
     also: list[Region] = []
-    for start, end in _runs(list(zip(path, lifts, strict=True))):
+    for start, end in _runs(list(zip(path, lifts, turns, strict=True))):
         sums, first = _sums(rows, changes, path, start, end), path[start]
         second = _second(sums, first, elsewhere)
         lead = round(sums[first] - sums[second], 2)

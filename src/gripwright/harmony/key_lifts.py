@@ -16,7 +16,8 @@ from functools import lru_cache
 from gripwright.harmony.facts import Facts
 from gripwright.harmony.key_events import Event, Mark
 
-STRETCH, ROOTS = 6, 3  # so many chords, on so many roots or more, are known again
+# So many chords, on so many roots or more, are known again; of few chords half, but no fewer.
+STRETCH, SHORTEST, ROOTS = 6, 4, 3
 HIGHER = (1, 2, 3)  # half steps
 Pattern = tuple[int, ...] | None
 
@@ -28,24 +29,32 @@ def lifts_of(marks: Sequence[Mark]) -> list[int]:
     >>> lifts_of(once + [(root + 2, sort) for root, sort in once])
     [0, 0, 0, 0, 0, 0, 2, 2, 2, 2, 2, 2]
     """
-    patterns = _patterns(marks)
+    size = max(SHORTEST, min(STRETCH, len(marks) // 2))
+    patterns = _patterns(marks, size)
     if not _is_moved(patterns, marks):
         return [0] * len(marks)
     known: dict[Pattern, set[int]] = {}
     lifts: list[int] = []
     now = 0
-    for at, pattern in enumerate((*patterns, *[None] * (STRETCH - 1))):
-        begun = at - STRETCH
+    for at, pattern in enumerate((*patterns, *[None] * (size - 1))):
+        begun = at - size
         if begun >= 0 and patterns[begun] and lifts[begun] == now:
             known.setdefault(patterns[begun], set()).add((marks[begun][0] - now) % 12)
         found = {(marks[at][0] - first) % 12 for first in known.get(pattern, ())}
         if found and now not in found:
             now = next((lift for lift in (0, *HIGHER) if lift in found), now)
+            if _leads(marks[at - 1], marks[at]):
+                lifts[-1] = now
         lifts.append(now)
     return lifts
 
 
-def _patterns(marks: Sequence[Mark]) -> list[Pattern]:
+def _leads(before: Mark, here: Mark) -> bool:
+    """Return whether a chord is the dominant seventh of the next: it opens what is lifted."""
+    return before == ((here[0] + 7) % 12, "7")
+
+
+def _patterns(marks: Sequence[Mark], size: int) -> list[Pattern]:
     """Return for each stretch what it is at any pitch, None where it is on too few roots."""
     roots = [root for root, _ in marks]
     numbers: dict[tuple[int, str, str], int] = {}
@@ -54,8 +63,8 @@ def _patterns(marks: Sequence[Mark]) -> list[Pattern]:
         for (old, before), (new, after) in itertools.pairwise(marks)
     ]
     return [
-        tuple(steps[at : at + STRETCH - 1]) if len(set(roots[at : at + STRETCH])) >= ROOTS else None
-        for at in range(len(marks) - STRETCH + 1)
+        tuple(steps[at : at + size - 1]) if len(set(roots[at : at + size])) >= ROOTS else None
+        for at in range(len(marks) - size + 1)
     ]
 
 

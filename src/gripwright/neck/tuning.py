@@ -6,7 +6,7 @@ re-entrant tunings keep that order, so the lowest pitch need not be the first.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 
@@ -51,10 +51,15 @@ class Neck:
 
     tuning: Tuning
     stops: tuple[int, ...]
+    opens: tuple[int, ...] = field(init=False, repr=False, compare=False)  # MIDI of fret 0
+
+    def __post_init__(self) -> None:
+        opens = tuple(midi + stop for midi, stop in zip(self.tuning.midi, self.stops, strict=True))
+        object.__setattr__(self, "opens", opens)
 
     def midi(self, index: int, fret: int) -> int:
         """Return the MIDI number of a fret on the string at ``index`` (0 = bass side)."""
-        return self.tuning.strings[index].midi + self.stops[index] + fret
+        return self.opens[index] + fret
 
     @property
     def capo(self) -> int | None:
@@ -64,8 +69,7 @@ class Neck:
     @property
     def re_entrant(self) -> bool:
         """Tell whether some string is tuned below the one on its bass side."""
-        opens = [self.midi(index, 0) for index in range(len(self))]
-        return any(low > high for low, high in pairwise(opens))
+        return any(low > high for low, high in pairwise(self.opens))
 
     def __len__(self) -> int:
         return len(self.tuning)

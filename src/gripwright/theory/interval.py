@@ -7,7 +7,7 @@ stay distinct degrees, since a suspension and a tension are different things.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from gripwright.errors import NoteError
 from gripwright.theory.pitch import STEP_SEMITONES, Note, accidental
@@ -19,12 +19,18 @@ _DEGREE = re.compile(r"(bb|##|b|#|♭♭|♯♯|♭|♯)?([1-9]|1[0-5])")
 class Degree:
     """A degree: ``number`` 1 to 15 and ``alter`` in semitones from the major scale's.
 
+    ``text`` is its ASCII writing, ``#11``.
+
     >>> Degree(7, -1).text, Degree(7, -1).semitones
     ('b7', 10)
     """
 
     number: int
     alter: int = 0
+    text: str = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "text", f"{accidental(self.alter)}{self.number}")
 
     @property
     def semitones(self) -> int:
@@ -36,11 +42,6 @@ class Degree:
     def pc(self) -> int:
         """Return the pitch class above the root, 0 to 11."""
         return self.semitones % 12
-
-    @property
-    def text(self) -> str:
-        """Return the ASCII writing, ``#11``."""
-        return f"{accidental(self.alter)}{self.number}"
 
     @property
     def pretty(self) -> str:

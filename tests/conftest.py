@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
+from bench_server import Running, running_bench
+
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 
 CHROMIUM_ARGS = [
@@ -53,6 +55,13 @@ def browser() -> Iterator[Browser]:
         chosen = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
         yield chosen
         chosen.close()
+
+
+@pytest.fixture(scope="module")
+def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """Return a bench that runs for the whole module on the module's own ``folder``."""
+    with running_bench(folder, tmp_path_factory.mktemp("cache")) as running:
+        yield running
 
 
 def node_package(name: str) -> Path | None:

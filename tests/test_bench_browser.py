@@ -23,13 +23,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("bench")
 
 
-@pytest.fixture(scope="module")
-def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """Return a bench that runs for the whole module."""
-    with running_bench(folder, tmp_path_factory.mktemp("cache")) as running:
-        yield running
-
-
 @pytest.fixture
 def page(browser: Browser, bench: Running) -> Iterator[Page]:
     """Return a fresh window; any page error or outside request fails the test."""

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, CDPSession, Page
 
-from bench_server import Running, running_bench, until
+from bench_server import Running, until
 from conftest import needs_chromium
 
 pytestmark = needs_chromium
@@ -22,13 +22,6 @@ LESSON = (
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the folder that the bench has open."""
     return tmp_path_factory.mktemp("carry")
-
-
-@pytest.fixture(scope="module")
-def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """Return a bench that runs for the whole module."""
-    with running_bench(folder, tmp_path_factory.mktemp("cache")) as running:
-        yield running
 
 
 @pytest.fixture

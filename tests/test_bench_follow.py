@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Route
 
-from bench_server import Running, running_bench, until
+from bench_server import Running, until
 from conftest import needs_chromium
 
 pytestmark = needs_chromium
@@ -20,13 +20,6 @@ WRONG = RIGHT.replace("x32010=C", "x32010=F#m")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the folder that the bench opens."""
     return tmp_path_factory.mktemp("follow")
-
-
-@pytest.fixture(scope="module")
-def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """Return a running bench."""
-    with running_bench(folder, tmp_path_factory.mktemp("cache")) as running:
-        yield running
 
 
 @pytest.fixture

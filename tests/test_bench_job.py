@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
-from bench_server import Running, running_bench, until
+from bench_server import Running, until
 from conftest import needs_chromium
 from gripwright.dsp.sound_file import write_flac
 from gripwright.dsp.strings import render
@@ -26,13 +26,6 @@ CHANGES = ("x32010=C", "x02210=Am", "xx0232=D", "320003=G")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the empty folder that the bench opens."""
     return tmp_path_factory.mktemp("job")
-
-
-@pytest.fixture(scope="module")
-def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """Return a running bench."""
-    with running_bench(folder, tmp_path_factory.mktemp("cache")) as running:
-        yield running
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
-from bench_server import Running, running_bench, until
+from bench_server import Running, until
 from conftest import needs_chromium
 from gripwright.dsp.sound_file import write_flac
 from gripwright.dsp.strings import render
@@ -44,13 +44,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     tempo = steady(played.tempo_bpm, played.metre, start_s=1.0)
     write_flac(folder / "ferry.flac", render(perform(played), played.neck, tempo), 44_100)
     return folder
-
-
-@pytest.fixture(scope="module")
-def bench(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """Return a running bench."""
-    with running_bench(folder, tmp_path_factory.mktemp("cache")) as running:
-        yield running
 
 
 @pytest.fixture

@@ -125,14 +125,14 @@ def _found(chords: Sequence[Facts | None], lengths: Sequence[float]) -> Keys:
             "nothing here has a chord, so there is no key", field="chords",
             remedy="give at least one chord symbol",
         )  # fmt: skip
-    idiom = idiom_of(events)
-    lifts = lifts_of([event.mark for event in events]) if idiom == "songs" else [0] * len(events)
+    idiom, still = idiom_of(events), [0] * len(events)
+    lifts = lifts_of([event.mark for event in events]) if idiom == "songs" else still
     heard = lowered(events, lifts)
     rows = evidence(heard, idiom)
     marks = [event.mark for event in heard]
     changes = change_rows(idiom, habit_of(marks))
     path = best_path(rows, changes, tolls_of(marks) if idiom == "songs" else None)
-    turns = turns_of(path, [event.facts for event in heard]) if idiom == "songs" else lifts
+    turns = turns_of(path, [event.facts for event in heard]) if idiom == "songs" else still
     near, elsewhere = _near(idiom, events), dict.fromkeys(path, HELD_ELSEWHERE[idiom])
     regions: list[Region] = []
     also: list[Region] = []

@@ -71,7 +71,7 @@ function barOf(p, b, bar, numerals) {
   const node = html`<li data-bar=${key} class=${`bar ${bar.repeat_start ? "opens" : ""} ${bar.repeat_times > 1 ? "closes" : ""}`}>
     ${bar.endings.length ? html`<span class="ending">${bar.endings.join(", ")}</span>` : null}
     ${bar.events.map((/** @type {any} */ event, /** @type {number} */ e) => html`<${Chord} event=${event} at=${{ part: p, bar: b, event: e }} numeral=${numerals[e]} ends=${!bar.events[e + 1]?.again} />`)}
-    ${bar.lick ? html`<span class="lick-mark">lick</span>` : null}${bar.repeat_times > 1 ? html`<span class="times">×${bar.repeat_times}</span>` : null}</li>`;
+    <span class="bar-marks">${[bar.lick && "lick", bar.repeat_times > 1 && `×${bar.repeat_times}`].filter(Boolean).join("  ")}</span></li>`;
   drawn.set(key, { told, node });
   return node;
 }
